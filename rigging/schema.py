@@ -1,0 +1,222 @@
+"""From plain values to frozen structs, collecting every problem on the way; and the JSON Schema of the same.
+
+One struct says it all: its field names (``length_in``), the key in the file (``length``), the kind of
+quantity (``Length``) and the docstring. Texts such as ``14 ft`` become floats in the program's unit.
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+import types
+from collections.abc import Callable
+from enum import Enum
+from functools import cache
+from typing import Annotated, Any, Final, Literal, NamedTuple, TypeVar, Union, get_args, get_origin, get_type_hints
+
+import msgspec
+
+from rigging.bands import Band, parse_band
+from rigging.errors import BadFile, Problem, RiggingError, nearest
+from rigging.units import parse, parse_size
+from rigging.yamlfile import Document, Path_
+
+T = TypeVar("T")
+
+
+class Text(NamedTuple):
+    """How a leaf is written in a file: a name, its parser, an example."""
+
+    name: str
+    parser: Callable[[Any], Any]
+    example: str
+
+
+def _quantity(name: str, example: str) -> Text:
+    return Text(name, lambda text: parse(name, text), example)
+
+
+def _positive(name: str, example: str, floor: float = 0.0, ceiling: float = float("inf")) -> Text:
+    def parser(text: Any) -> float:
+        value = parse(name, text)
+        if value <= floor:
+            raise RiggingError(f"'{text}' must be more than zero")
+        if value > ceiling:
+            raise RiggingError(f"'{text}' is beyond anything in a light aircraft: check the unit")
+        return value
+
+    return Text(name, parser, example)
+
+
+# Ceilings catch a slipped unit (14 m typed for 14 in is still fine; 14 km is not).
+Temperature = Annotated[float, _quantity("temperature", "54F")]
+TemperatureDifference = Annotated[float, _positive("temperature difference", "2F", ceiling=200.0)]
+Force = Annotated[float, _positive("force", "40 lbf", ceiling=1e6)]
+Length = Annotated[float, _positive("length", "14 ft", ceiling=12 * 1000.0)]
+Offset = Annotated[float, _quantity("length", "-0.02 in")]
+Angle = Annotated[float, _quantity("angle", "90 deg")]
+Expansion = Annotated[float, _quantity("expansion", "23.6e-6/C")]
+Share = Annotated[float, _positive("share", "2%", ceiling=1.0)]
+Size = Annotated[str, Text("cable size", parse_size, "1/8")]
+TensionBand = Annotated[Band, Text("tension band", parse_band, "30..40 lbf @ 70F")]
+
+
+def read(document: Document, kind: type[T]) -> T:
+    """The document as a ``kind``. Raises BadFile with all problems, root causes first in the file."""
+    problems: list[Problem] = []
+    value = _convert(document, kind, document.data, (), problems)
+    if problems:
+        raise BadFile(problems)
+    return value  # type: ignore[no-any-return]
+
+
+_MISSING: Final = object()
+
+
+@cache
+def _fields(kind: type) -> dict[str, tuple[str, Any, bool]]:
+    hints = get_type_hints(kind, include_extras=True)
+    return {
+        f.encode_name: (f.name, hints[f.name], f.required) for f in msgspec.structs.fields(kind)
+    }  # fmt: skip
+
+
+def _convert(document: Document, kind: Any, value: Any, path: Path_, problems: list[Problem]) -> Any:
+    def refuse(message: str) -> Any:
+        problems.append(document.problem(path, message))
+        return _MISSING
+
+    origin = get_origin(kind)
+    if origin is Annotated:
+        leaf = next(m for m in get_args(kind)[1:] if isinstance(m, Text))
+        if isinstance(value, bool | list | dict) or value is None:
+            return refuse(f"a {leaf.name} is needed here, like {leaf.example}")
+        try:
+            return leaf.parser(value)
+        except RiggingError as error:
+            return refuse(str(error))
+    if origin in (Union, types.UnionType):
+        return _union(document, kind, value, path, problems)
+    if isinstance(kind, type) and issubclass(kind, msgspec.Struct):
+        return _struct(document, kind, value, path, problems)
+    if origin is dict:
+        if not isinstance(value, dict):
+            return refuse("a block of 'name: ...' lines is needed here")
+        inner = get_args(kind)[1]
+        return {k: _convert(document, inner, v, (*path, k), problems) for k, v in value.items()}
+    if origin in (list, tuple):
+        if not isinstance(value, list):
+            return refuse("a list is needed here, like [a, b]")
+        args = get_args(kind)
+        if origin is tuple and args[-1] is not Ellipsis and len(value) != len(args):
+            return refuse(f"{len(args)} entries are needed here, not {len(value)}")
+        inners = args if origin is tuple and args[-1] is not Ellipsis else (args[0],) * len(value)
+        pairs = zip(inners, value, strict=True)
+        items = [_convert(document, inner, v, (*path, i), problems) for i, (inner, v) in enumerate(pairs)]
+        return tuple(items) if origin is tuple else items
+    return _leaf(kind, value, refuse)
+
+
+def _union(document: Document, kind: Any, value: Any, path: Path_, problems: list[Problem]) -> Any:
+    members = get_args(kind)
+    if value is None and type(None) in members:
+        return None
+    structs = [m for m in members if isinstance(m, type) and issubclass(m, msgspec.Struct)]
+    others = [m for m in members if m is not type(None) and m not in structs]
+    choice = structs[0] if structs and (isinstance(value, dict) or not others) else others[0]
+    return _convert(document, choice, value, path, problems)
+
+
+def _struct(document: Document, kind: type, value: Any, path: Path_, problems: list[Problem]) -> Any:
+    if not isinstance(value, dict):
+        problems.append(document.problem(path, "a block of 'key: value' lines is needed here"))
+        return _MISSING
+    fields = _fields(kind)
+    before = len(problems)
+    for key in value:
+        if key not in fields:
+            problems.append(document.problem((*path, key), f"unknown key '{key}'{nearest(key, fields)}"))
+    arguments: dict[str, Any] = {}
+    for key, (name, hint, required) in fields.items():
+        if key in value:
+            arguments[name] = _convert(document, hint, value[key], (*path, key), problems)
+        elif required:
+            problems.append(document.problem(path, f"'{key}' is missing here"))
+    if len(problems) > before:
+        return _MISSING
+    try:
+        return kind(**arguments)
+    except ValueError as error:
+        problems.append(document.problem(path, str(error)))
+        return _MISSING
+
+
+def _leaf(kind: Any, value: Any, refuse: Callable[[str], Any]) -> Any:
+    if kind is Any:
+        return value
+    if kind is bool:
+        return value if isinstance(value, bool) else refuse(f"true or false is needed here, not '{value}'")
+    if get_origin(kind) is Literal:
+        options = get_args(kind)
+        return value if value in options else refuse(f"'{value}' is not known{nearest(str(value), options)}")
+    if isinstance(kind, type) and issubclass(kind, Enum):
+        try:
+            return kind(value)
+        except ValueError:
+            return refuse(f"'{value}' is not known{nearest(str(value), [e.value for e in kind])}")
+    if isinstance(value, bool | list | dict) or value is None:
+        return refuse("a plain value is needed here")
+    if kind is str:
+        return value if isinstance(value, str) else str(value)
+    if kind is dt.date:
+        try:
+            return dt.date.fromisoformat(str(value))
+        except ValueError:
+            return refuse(f"'{value}' is not a date: write it like 2026-11-25")
+    if kind is int:
+        return value if isinstance(value, int) else refuse(f"a whole number is needed here, not '{value}'")
+    if kind is float:
+        comma = " (write the decimal point as a point)" if isinstance(value, str) and "," in value else ""
+        return float(value) if isinstance(value, int | float) else refuse(f"a plain number is needed here, not '{value}'{comma}")
+    raise TypeError(f"no rule to read {kind!r}")
+
+
+def json_schema(kind: type, title: str) -> dict[str, Any]:
+    """JSON Schema (2020-12) of a struct, for editors that complete and check while typing."""
+    definitions: dict[str, Any] = {}
+    body = _schema_of(kind, definitions)
+    return {"$schema": "https://json-schema.org/draft/2020-12/schema", "title": title, **body, "$defs": definitions}
+
+
+def _schema_of(kind: Any, definitions: dict[str, Any]) -> dict[str, Any]:
+    origin, args = get_origin(kind), get_args(kind)
+    if origin is Annotated:
+        leaf = next(m for m in args[1:] if isinstance(m, Text))
+        return {"type": "string", "description": f"a {leaf.name}, like {leaf.example}"}
+    if origin in (Union, types.UnionType):
+        return {"anyOf": [_schema_of(a, definitions) for a in args]}
+    if isinstance(kind, type) and issubclass(kind, msgspec.Struct):
+        if kind.__name__ not in definitions:
+            definitions[kind.__name__] = {}
+            fields = _fields(kind)
+            definitions[kind.__name__] = {
+                "type": "object",
+                "description": (kind.__doc__ or "").split("\n\n")[0].strip(),
+                "properties": {key: _schema_of(hint, definitions) for key, (_, hint, _) in fields.items()},
+                "required": [key for key, (_, _, required) in fields.items() if required],
+                "additionalProperties": False,
+            }
+        return {"$ref": f"#/$defs/{kind.__name__}"}
+    if origin is dict:
+        return {"type": "object", "additionalProperties": _schema_of(args[1], definitions)}
+    if origin is tuple and args[-1] is not Ellipsis:
+        return {"type": "array", "prefixItems": [_schema_of(a, definitions) for a in args], "items": False, "minItems": len(args)}
+    if origin in (list, tuple):
+        return {"type": "array", "items": _schema_of(args[0], definitions)}
+    if origin is Literal:
+        return {"enum": list(args)}
+    if isinstance(kind, type) and issubclass(kind, Enum):
+        return {"enum": [e.value for e in kind]}
+    plain = {str: "string", int: "integer", float: "number", bool: "boolean", type(None): "null"}
+    if kind is dt.date:
+        return {"type": "string", "format": "date"}
+    return {} if kind is Any else {"type": plain[kind]}
