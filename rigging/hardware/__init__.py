@@ -1,0 +1,1 @@
+"""What hangs in the aircraft: cables, airframe materials, turnbuckles."""

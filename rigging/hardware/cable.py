@@ -1,0 +1,157 @@
+"""One cable: strength, proof load, stiffness, expansion and weight, each with its source.
+
+    EA = E f pi d^2 / 4
+
+with the modulus E and the metallic share of the area f of the construction (EN 1993-1-11:2006,
+tables 3.1 and 2.2, second-hand).
+"""
+
+from __future__ import annotations
+
+import math
+from typing import Final
+
+import msgspec
+
+from rigging import tables
+from rigging.errors import Refusal
+from rigging.source import Basis, Figure, Source
+from rigging.units import parse_size, size_in
+
+FLEXIBLE: Final = "cable-flexible-ac43131b-7-3"
+STRAND: Final = "cable-1x19-memory"
+MODULUS: Final = "cable-modulus-en1993-1-11"
+WEIGHT: Final = "cable-weight-memory"
+EXPANSION: Final = "expansion"
+
+MATERIALS: Final = ("carbon", "stainless")
+CONSTRUCTIONS: Final = ("7x19", "7x7", "1x19", "3x7")
+
+PSI_PER_GPA: Final = 145037.73773  # 1e9 / (0.45359237 * 9.80665 / 0.0254^2)
+
+# E +-10 % (rectangular, 5.8 %), f 0.56 to 0.61 (2.6 %), low-load modulus 0.9 of the high-load one (2.9 %)
+# make 7.0 %; carried as 7.5 % (k=1), that is 15 % at k=2.
+STIFFNESS_RELATIVE_UNCERTAINTY: Final = 0.075
+
+PROOF_SHARE: Final = 0.60
+PROOF_SOURCE: Final = Source(
+    Basis.SECOND_HAND, "FAA AC 43.13-1B", "7-146", "60 % of breaking strength; held 3 minutes (the time is published)"
+)
+
+
+class Cable(msgspec.Struct, frozen=True):
+    """A cable as named by size, construction and material.
+
+    A figure is None where no table has it; ``missing`` then says why.
+    stiffness: EA in lbf. expansion: per degF. weight: lb per 100 ft.
+    """
+
+    size: str
+    construction: str
+    material: str
+    breaking_strength: Figure | None
+    proof_load: Figure | None
+    stiffness: Figure | None
+    expansion: Figure
+    weight: Figure | None
+    missing: dict[str, str]
+
+    @property
+    def diameter_in(self) -> float:
+        """Nominal diameter [in]."""
+        return size_in(self.size)
+
+    def need_stiffness(self) -> Figure:
+        """EA [lbf]. Raises Refusal where no table gives it."""
+        if self.stiffness is None:
+            raise Refusal(self.missing["stiffness_lbf"])
+        return self.stiffness
+
+    def with_stiffness(self, stiffness: Figure) -> Cable:
+        """The same cable with a stiffness learned on the aircraft, which beats the table."""
+        return msgspec.structs.replace(self, stiffness=stiffness)
+
+
+def cable(size: str, construction: str | None = None, material: str = "carbon") -> Cable:
+    """A cable from the tables.
+
+    size: a fraction of an inch, ``1/8``. construction: the table's most flexible one for the size
+    where None. material: ``carbon`` or ``stainless``.
+    Raises UnitError for a text that is no size; Refusal for a size, construction or material that no table has.
+    """
+    size = parse_size(size)
+    if material not in MATERIALS:
+        raise Refusal(f"unknown cable material '{material}': carbon or stainless (corrosion-resistant)")
+    construction = construction or _usual_construction(size)
+    if construction not in CONSTRUCTIONS:
+        raise Refusal(f"unknown cable construction '{construction}': one of {', '.join(CONSTRUCTIONS)}")
+    missing: dict[str, str] = {}
+    strength = _strength(size, construction, material, missing)
+    return Cable(
+        size=size,
+        construction=construction,
+        material=material,
+        breaking_strength=strength,
+        proof_load=_proof_load(strength),
+        stiffness=_stiffness(size, construction, material, missing),
+        expansion=_expansion(material),
+        weight=_weight(size, construction, missing),
+        missing=missing,
+    )
+
+
+def _usual_construction(size: str) -> str:
+    known = [row.values["construction"] for row in tables.load(FLEXIBLE).rows if row.values["size"] == size]
+    return "7x19" if "7x19" in known or not known else str(known[-1])
+
+
+def _strength(size: str, construction: str, material: str, missing: dict[str, str]) -> Figure | None:
+    if construction == "1x19":
+        return tables.load(STRAND).find(size=size).figure("breaking_strength")
+    row = tables.load(FLEXIBLE).find(size=size, construction=construction)
+    try:
+        return row.figure(material)
+    except Refusal as reason:
+        missing["breaking_strength_lbf"] = missing["proof_load_lbf"] = str(reason)
+        return None
+
+
+def _proof_load(strength: Figure | None) -> Figure | None:
+    if strength is None:
+        return None
+    source = PROOF_SOURCE
+    if not strength.source.acceptable:
+        source = msgspec.structs.replace(source, basis=strength.source.basis)
+    return Figure(PROOF_SHARE * strength.value, "lbf", source)
+
+
+def _stiffness(size: str, construction: str, material: str, missing: dict[str, str]) -> Figure | None:
+    if construction == "3x7":
+        missing["stiffness_lbf"] = f"no table gives the modulus of {construction} cable: measure the stiffness on the aircraft"
+        return None
+    row = tables.load(MODULUS).find(construction=construction, material=material)
+    modulus, fill = row.figure("modulus"), row.figure("fill_factor")
+    value_lbf = modulus.value * PSI_PER_GPA * fill.value * math.pi * size_in(size) ** 2 / 4
+    note = f"E {modulus.value:g} GPa, metallic share {fill.value:g}, EA = E f pi d^2 / 4"
+    source = Source(Basis.COMPUTED, f"{modulus.source.document} ({modulus.source.basis.value})", modulus.source.place, note)
+    return Figure(value_lbf, "lbf", source, STIFFNESS_RELATIVE_UNCERTAINTY * value_lbf)
+
+
+def _expansion(material: str) -> Figure:
+    return expansion_figure(tables.load(EXPANSION).find(material=f"{material} cable"))
+
+
+def expansion_figure(row: tables.Row) -> Figure:
+    """A row of the expansion table as a Figure per degF; the printed range is taken as rectangular (JCGM 100, 4.3.8)."""
+    printed = row.figure("expansion")
+    width = (row.values["minus"] or 0.0) + (row.values["plus"] or 0.0)
+    per_degF = 1e-6 / 1.8
+    return Figure(printed.value * per_degF, "/degF", printed.source, width / math.sqrt(12) * per_degF)
+
+
+def _weight(size: str, construction: str, missing: dict[str, str]) -> Figure | None:
+    for row in tables.load(WEIGHT).rows:
+        if row.values["size"] == size and row.values["construction"] in (construction, ""):
+            return row.figure("weight")
+    missing["weight_lb_per_100ft"] = f"no weight is known for {size} {construction}"
+    return None

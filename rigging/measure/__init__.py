@@ -1,0 +1,1 @@
+"""From an instrument to a tension with its uncertainty."""

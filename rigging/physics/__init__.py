@@ -1,0 +1,1 @@
+"""Pure functions of floats and arrays: no file, no clock, no printing."""
