@@ -9,9 +9,9 @@ from rigging.errors import UnitError
 from rigging.units import number, parse, tidy
 
 _N = r"[+-]?(?:\d+(?:\.\d*)?|\.\d+)"
-_RANGE = re.compile(rf"^({_N})\s*([A-Za-z]*)\s*(?:\.\.|\bto\b)\s*({_N})\s*([A-Za-z]*)$")
-_TOLERANCE = re.compile(rf"^({_N})\s*([A-Za-z]*)\s*(?:\+-|\+/-)\s*({_N})\s*(%?)\s*([A-Za-z]*)$")
-_DASH = re.compile(rf"^({_N})\s*-\s*({_N})\s*([A-Za-z]*)$")
+_RANGE = re.compile(rf"^({_N})\s*([A-Za-z]*)\s*(?:\.\.|\bto\b)\s*({_N})\s*([A-Za-z]*)$", re.ASCII)
+_TOLERANCE = re.compile(rf"^({_N})\s*([A-Za-z]*)\s*(?:\+-|\+/-)\s*({_N})\s*(%?)\s*([A-Za-z]*)$", re.ASCII)
+_DASH = re.compile(rf"^({_N})\s*-\s*({_N})\s*([A-Za-z]*)$", re.ASCII)
 
 
 class Band(NamedTuple):

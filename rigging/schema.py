@@ -91,7 +91,7 @@ def _convert(document: Document, kind: Any, value: Any, path: Path_, problems: l
         if isinstance(value, bool | list | dict) or value is None:
             return refuse(f"a {leaf.name} is needed here, like {leaf.example}")
         try:
-            return leaf.parser(value)
+            return leaf.parser(document.texts.get(path, value))
         except RiggingError as error:
             return refuse(str(error))
     if origin in (Union, types.UnionType):
@@ -113,6 +113,8 @@ def _convert(document: Document, kind: Any, value: Any, path: Path_, problems: l
         pairs = zip(inners, value, strict=True)
         items = [_convert(document, inner, v, (*path, i), problems) for i, (inner, v) in enumerate(pairs)]
         return tuple(items) if origin is tuple else items
+    if kind is str and path in document.texts:
+        return document.texts[path]
     return _leaf(kind, value, refuse)
 
 
@@ -157,7 +159,9 @@ def _leaf(kind: Any, value: Any, refuse: Callable[[str], Any]) -> Any:
         return value if isinstance(value, bool) else refuse(f"true or false is needed here, not '{value}'")
     if get_origin(kind) is Literal:
         options = get_args(kind)
-        return value if value in options else refuse(f"'{value}' is not known{nearest(str(value), options)}")
+        # True equals 1, and is not what was asked for
+        fits = any(value == option and type(value) is type(option) for option in options)
+        return value if fits else refuse(f"'{value}' is not known{nearest(str(value), options)}")
     if isinstance(kind, type) and issubclass(kind, Enum):
         try:
             return kind(value)

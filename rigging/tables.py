@@ -10,7 +10,7 @@ import datetime as dt
 from collections.abc import Iterator
 from functools import cache
 from pathlib import Path
-from typing import Any, Final, Literal
+from typing import Any, Final, Literal, get_args
 
 import msgspec
 
@@ -22,9 +22,11 @@ from rigging.yamlfile import Document
 from rigging.yamlfile import load as load_yaml
 
 SOURCE_COLUMNS: Final = ("basis", "document", "place", "note")
-UNITS: Final = ("text", "size", "lbf", "lb/100ft", "in", "F", "deg", "GPa", "1e-6/C", "1", "%", "min", "in-lbf", "count", "dial")
-
-Unit = Literal["text", "size", "lbf", "lb/100ft", "in", "F", "deg", "GPa", "1e-6/C", "1", "%", "min", "in-lbf", "count", "dial"]
+Unit = Literal[
+    "text", "size", "lbf", "lb/100ft", "in", "F", "C", "deg", "GPa", "Mpsi", "1e-6/C", "1e-6/%",
+    "1", "%", "min", "in-lbf", "count", "dial",
+]  # fmt: skip
+UNITS: Final[tuple[str, ...]] = get_args(Unit)
 
 
 class Column(msgspec.Struct, frozen=True):
@@ -44,6 +46,9 @@ class CellSource(msgspec.Struct, frozen=True):
     note: str = ""
     document: str = ""
     place: str = ""
+
+    def __post_init__(self) -> None:
+        Source(self.basis, self.document, self.place, self.note)  # raises ValueError where the document is missing
 
 
 class TableFile(msgspec.Struct, frozen=True):
@@ -161,16 +166,27 @@ def _check(document: Document, file: TableFile) -> Iterator[Problem]:
     for name in file.key:
         if name not in file.columns:
             yield document.problem(("key",), f"'{name}' is no column of this table{nearest(name, names)}")
+    for name in SOURCE_COLUMNS:
+        if name in file.columns and file.columns[name].unit != "text":
+            yield document.problem(("columns", name), f"'{name}' holds words: its unit is text")
     if not file.rows:
         yield document.problem(("rows",), "there are no rows")
     for i, row in enumerate(file.rows):
         if len(row) != len(names):
             yield document.problem(("rows", i), f"has {len(row)} cells, the table has {len(names)} columns")
             continue
+        sound = True
         for j, (name, cell) in enumerate(zip(names, row, strict=True)):
             message = _cell_problem(file.columns[name].unit, name, cell)
             if message:
+                sound = False
                 yield document.problem(("rows", i, j), message)
+        own = dict(zip(names, row, strict=True))
+        if sound and own.get("basis"):
+            try:
+                Source(Basis(own["basis"]), own.get("document") or "")
+            except ValueError as error:
+                yield document.problem(("rows", i), str(error))
         key = tuple(str(row[names.index(name)]) for name in file.key if name in names)
         if key and key in seen:
             yield document.problem(("rows", i), f"{' '.join(key)} stands twice (first in row {seen[key]})")

@@ -20,10 +20,12 @@ MM_PER_IN: Final = 25.4
 ABSOLUTE_ZERO_DEGF: Final = -459.67
 LONGEST_TEXT: Final = 100
 
-_NUMBER = r"[+-]?(?:\d+(?:\.\d*)?|\.\d+)(?:[eE][+-]?\d+)?"
-_MIXED = r"\d+\s*/\s*\d+|\d+[ -]\d+\s*/\s*\d+"
-_QUANTITY = re.compile(rf"^\s*(?P<number>{_MIXED}|{_NUMBER})\s*(?P<unit>.*?)\s*$", re.ASCII)
-_FEET_INCHES = re.compile(rf"^\s*(\d+)\s*(?:ft|')\s*({_MIXED}|{_NUMBER})\s*(?:in|\")\s*$", re.ASCII)
+_UNSIGNED = r"(?:\d+(?:\.\d*)?|\.\d+)(?:[eE][+-]?\d+)?"
+_NUMBER = rf"[+-]?{_UNSIGNED}"
+_MIXED = r"(?:\d+(?:\s+|-))?\d+\s*/\s*\d+"
+_FRACTION = re.compile(r"\s*([+-]?)(?:(\d+)(?:\s+|-))?(\d+)\s*/\s*(\d+)\s*", re.ASCII)
+_QUANTITY = re.compile(rf"^\s*(?P<number>[+-]?{_MIXED}|{_NUMBER})\s*(?P<unit>.*?)\s*$", re.ASCII)
+_FEET_INCHES = re.compile(rf"^\s*(\d+)\s*(?:ft|')\s*([+-]?)\s*({_MIXED}|{_UNSIGNED})\s*(?:in|\")\s*$", re.ASCII)
 _SIZE = re.compile(r"^\s*(\d{1,3})\s*/\s*(\d{1,3})\s*(?:in)?\s*$", re.ASCII)
 
 
@@ -87,9 +89,9 @@ def tidy(text: object) -> str:
 def number(text: str) -> float:
     """``12``, ``1.5``, ``5/32``, ``2 1/2`` as a finite float; raises UnitError with the reason."""
     try:
-        if "/" in text:
-            whole, _, rest = text.replace("-", " ").strip().rpartition(" ") if re.search(r"\d[ -]\d", text) else ("", "", text)
-            value = float(Fraction(rest.replace(" ", "")) + (int(whole) if whole else 0))
+        if parts := _FRACTION.fullmatch(text):
+            sign, whole, above, below = parts.groups()
+            value = float(Fraction(int(above), int(below)) + int(whole or 0)) * (-1 if sign == "-" else 1)
         else:
             value = float(text)
     except ZeroDivisionError:
@@ -110,7 +112,10 @@ def parse(quantity_name: str, text: object) -> float:
     quantity = QUANTITIES[quantity_name]
     raw = tidy(text)
     if quantity_name == "length" and (both := _FEET_INCHES.match(raw)):
-        return 12.0 * number(both[1]) + number(both[2])
+        if both[2]:
+            # 14'-3" means 14 ft 3 in to one reader and 13 ft 9 in to another
+            raise UnitError(f"'{raw}': the '{both[2]}' can be read as a sign: write {both[1]} ft {both[3]} in")
+        return 12.0 * number(both[1]) + number(both[3])
     found = _QUANTITY.match(raw)
     if re.search(r"\d,\d", raw):
         raise UnitError(f"'{raw}' has a comma: write decimals with a point ({raw.replace(',', '.', 1)}), thousands without a mark")
@@ -160,7 +165,7 @@ def parse_size(text: object) -> str:
     """A cable size as the trade writes it, ``5/32``, in lowest terms; ``5/32 in`` is accepted. Raises UnitError."""
     raw = tidy(text)
     found = _SIZE.match(raw)
-    if not found or int(found[2]) == 0 or int(found[1]) == 0:
+    if not found or not 0 < int(found[1]) < int(found[2]):
         raise UnitError(f"'{raw}' is not a cable size: write the diameter as a fraction of an inch, like 1/8 or 5/32")
     return str(Fraction(int(found[1]), int(found[2])))
 
@@ -190,21 +195,26 @@ def in_to_mm(length_in: float) -> float:
     return length_in * MM_PER_IN
 
 
+def _signless_zero(figure: str) -> str:
+    # -0.0 would read as a sign that is not there
+    return figure.lstrip("-") if float(figure) == 0 else figure
+
+
 def show_temperature(temperature_degF: float, si: bool = False) -> str:
     """``54 F``, or ``12.2 C`` with ``si``."""
-    return f"{degF_to_degC(temperature_degF):.1f} C" if si else f"{temperature_degF:.4g} F"
+    figure = f"{degF_to_degC(temperature_degF):.1f}" if si else f"{temperature_degF:.4g}"
+    return f"{_signless_zero(figure)} {'C' if si else 'F'}"
 
 
 def show_difference(difference_degF: float, si: bool = False) -> str:
     """``16 F``, or ``8.9 C`` with ``si``."""
-    return f"{degF_to_degC_difference(difference_degF):.1f} C" if si else f"{difference_degF:.4g} F"
+    figure = f"{degF_to_degC_difference(difference_degF):.1f}" if si else f"{difference_degF:.4g}"
+    return f"{_signless_zero(figure)} {'C' if si else 'F'}"
 
 
 def show_force(force_lbf: float, si: bool = False, unit: bool = True) -> str:
     """``36.4 lbf``, or ``162 N`` with ``si``; tenths of a pound are finer than any instrument reads."""
-    figure = f"{lbf_to_newton(force_lbf):.0f}" if si else f"{force_lbf:.1f}"
-    # -0.0 would read as a sign that is not there
-    figure = figure.lstrip("-") if float(figure) == 0 else figure
+    figure = _signless_zero(f"{lbf_to_newton(force_lbf):.0f}" if si else f"{force_lbf:.1f}")
     return f"{figure} {'N' if si else 'lbf'}" if unit else figure
 
 

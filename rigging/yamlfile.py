@@ -9,8 +9,11 @@ used by any file of ours and are refused too, so a small file cannot grow into a
 from __future__ import annotations
 
 import hashlib
+import math
 import re
+from collections.abc import Mapping
 from pathlib import Path
+from types import MappingProxyType
 from typing import Any, Final, NamedTuple
 
 import yaml
@@ -36,12 +39,16 @@ Path_ = tuple[str | int, ...]
 
 
 class Document(NamedTuple):
-    """A file as read: its name, the plain value, the line of every path in it, and the SHA-256 of its bytes."""
+    """A file as read: its name, the plain value, the line of every path in it, and the SHA-256 of its bytes.
+
+    texts: the digits as typed, by path, of numbers that would print otherwise (``1.10`` is 1.1).
+    """
 
     name: str
     data: Any
     lines: dict[Path_, int]
     sha256: str
+    texts: Mapping[Path_, str] = MappingProxyType({})
 
     def line(self, path: Path_) -> int | None:
         """The line of a path, or of the nearest enclosing one that stands in the file."""
@@ -86,8 +93,10 @@ def read_text(path: Path, raw: bytes | None = None) -> str:
     try:
         text = raw.decode("utf-8-sig")
     except UnicodeDecodeError as error:
-        line = raw[: error.start].count(b"\n") + 1
-        raise BadFile.one(path, f"byte {error.start} is not UTF-8: save the file as UTF-8", line) from None
+        # the decoder counts from after a byte order mark
+        start = error.start + len(raw) - len(error.object)
+        line = raw[:start].count(b"\n") + 1
+        raise BadFile.one(path, f"byte {start} is not UTF-8: save the file as UTF-8", line) from None
     return text.replace("\r\n", "\n").replace("\r", "\n")
 
 
@@ -99,11 +108,15 @@ def load(path: Path) -> Document:
 
 def loads(text: str, name: str, sha256: str = "") -> Document:
     """The same for a text; ``name`` stands in the messages."""
+    try:
+        encoded = text.encode()
+    except UnicodeEncodeError:
+        raise BadFile.one(name, "holds half a character (a lone surrogate): save the file as UTF-8") from None
     builder = _Builder(text, name)
     data = builder.document()
     if builder.problems:
         raise BadFile(builder.problems)
-    return Document(name, data, builder.lines, sha256 or hashlib.sha256(text.encode()).hexdigest())
+    return Document(name, data, builder.lines, sha256 or hashlib.sha256(encoded).hexdigest(), builder.texts)
 
 
 class _Builder:
@@ -112,6 +125,7 @@ class _Builder:
     def __init__(self, text: str, name: str) -> None:
         self.name = name
         self.lines: dict[Path_, int] = {}
+        self.texts: dict[Path_, str] = {}
         self.problems: list[Problem] = []
         self.events = yaml.parse(text, Loader=_LOADER)
 
@@ -176,6 +190,11 @@ class _Builder:
             self.lines[below] = line
         return values
 
+    def typed(self, text: str, value: float, path: Path_) -> float:
+        if str(value) != text:
+            self.texts[path] = text
+        return value
+
     def scalar(self, event: Any, path: Path_) -> Any:
         text = event.value
         if text in ("", "~", "null"):
@@ -183,9 +202,11 @@ class _Builder:
         if text in ("true", "false"):
             return text == "true"
         if _INTEGER.fullmatch(text) and len(text) < 19:
-            return int(text)
+            return self.typed(text, int(text), path)
         if _DECIMAL.fullmatch(text):
-            return float(text)
+            if not math.isfinite(float(text)):
+                self.note(event, path, "the number is too large")
+            return self.typed(text, float(text), path)
         for trap, why in _TRAPS:
             if trap.fullmatch(text):
                 self.note(event, path, f"'{text}' {why}")

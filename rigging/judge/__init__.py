@@ -1,0 +1,1 @@
+"""Limits at today's temperature, and the verdict on a reading against them."""

@@ -1,0 +1,204 @@
+"""Limits at today's temperature, from a band at its reference temperature or from the aircraft's own chart."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Final
+
+import msgspec
+
+from rigging.bands import Band
+from rigging.errors import Refusal
+from rigging.hardware.airframe import Airframe
+from rigging.hardware.cable import Cable
+from rigging.measure.uncertainty import Component, rectangular
+from rigging.physics import thermal
+from rigging.source import Basis, Source, acceptable
+from rigging.units import show_difference, show_force, show_temperature
+
+TEMPERATURE_HALF_WIDTH_DEGF: Final = 2.0  # of a thermometer reading, where the user states none
+
+# Below this difference of expansion a warm day cannot be felt on the tensiometer.
+NEARLY_NEUTRAL_PER_DEGF: Final = 1e-6 / 1.8
+
+
+class Condition(msgspec.Struct, frozen=True):
+    """Temperatures at the moment of the reading.
+
+    structure_degF [degF]. half_width_degF [degF]: of the thermometer. cable_degF [degF]: where it was
+    measured on the cable itself. air_degF [degF]: where known; without a cable temperature, a cable
+    lies somewhere between structure and air.
+    """
+
+    structure_degF: float
+    half_width_degF: float = TEMPERATURE_HALF_WIDTH_DEGF
+    cable_degF: float | None = None
+    air_degF: float | None = None
+
+
+class Limits(msgspec.Struct, frozen=True):
+    """Limits today and at reference, and what they rest on.
+
+    shift_lbf [lbf]: what temperature adds to a tension between reference and today; take it off a
+    reading to bring it to reference. components: uncertainty of that shift [lbf]. The reference
+    fields are None where a chart does not reach the reference temperature.
+    """
+
+    temperature_degF: float
+    low_lbf: float
+    target_lbf: float
+    high_lbf: float
+    reference_degF: float
+    reference_low_lbf: float
+    reference_high_lbf: float
+    shift_lbf: float
+    slope_lbf_per_degF: float
+    direction: str
+    components: tuple[Component, ...]
+    source: Source
+    assumptions: tuple[str, ...]
+    cautions: tuple[str, ...]
+    usable_for_sign_off: bool
+
+    def at_reference_lbf(self, tension_lbf: float) -> float:
+        """A tension read today [lbf], brought to the reference temperature."""
+        return tension_lbf - self.shift_lbf
+
+    @property
+    def in_words(self) -> str:
+        """``16 F below reference: limits 6.4 lbf higher``."""
+        return self.words()
+
+    def words(self, si: bool = False) -> str:
+        """The shift in words, in US units or SI."""
+        away = self.temperature_degF - self.reference_degF
+        if abs(away) < 0.05:
+            return "at reference temperature: limits as printed"
+        side = "above" if away > 0 else "below"
+        if abs(self.shift_lbf) < 0.05:
+            return f"{show_difference(abs(away), si)} {side} reference: limits unchanged"
+        way = "higher" if self.shift_lbf > 0 else "lower"
+        return f"{show_difference(abs(away), si)} {side} reference: limits {show_force(abs(self.shift_lbf), si)} {way}"
+
+
+def run_pieces(cable: Cable, parts: Sequence[tuple[float, Airframe]]) -> list[thermal.Piece]:
+    """The pieces of a run: a cable along lengths [in] of structure. Raises Refusal where EA is unknown."""
+    stiffness = cable.need_stiffness()
+    return [
+        thermal.Piece(
+            length_in=length_in,
+            stiffness_lbf=stiffness.value,
+            structure_expansion_per_degF=airframe.expansion.value,
+            cable_expansion_per_degF=cable.expansion.value,
+            structure=airframe.name,
+            cable=f"{cable.material} cable",
+            stiffness_relative_uncertainty=stiffness.standard_uncertainty / stiffness.value,
+            structure_expansion_uncertainty_per_degF=airframe.expansion.standard_uncertainty,
+            cable_expansion_uncertainty_per_degF=cable.expansion.standard_uncertainty,
+        )
+        for length_in, airframe in parts
+    ]
+
+
+def direction(pieces: Sequence[thermal.Piece], give_in_per_lbf: float = 0.0) -> str:
+    """``warmer is tighter``, ``warmer is looser`` or ``nearly neutral``: the sign in words."""
+    slope = thermal.slope_lbf_per_degF(pieces, give_in_per_lbf)
+    length_in = sum(p.length_in for p in pieces)
+    difference = slope * thermal.compliance_in_per_lbf(pieces, give_in_per_lbf) / length_in
+    if abs(difference) < NEARLY_NEUTRAL_PER_DEGF:
+        return "nearly neutral"
+    return "warmer is tighter" if difference > 0 else "warmer is looser"
+
+
+def limits_today(
+    band: Band,
+    source: Source,
+    cable: Cable,
+    parts: Sequence[tuple[float, Airframe]],
+    condition: Condition,
+    give_in_per_lbf: float = 0.0,
+) -> Limits:
+    """A band at its reference temperature, moved to today's.
+
+    source: of the band. parts: lengths [in] of the run with the airframe along each.
+    Raises Refusal: no reference temperature, a temperature outside -65..160 F, a low limit of zero or
+    less, or a correction larger than the tension itself.
+    """
+    if band.reference_degF is None:
+        raise Refusal(f"'{band.text}' names no temperature: write the one it holds at, like {band.text} @ 70F")
+    reference_degF = band.reference_degF
+    thermal.check_temperature(reference_degF, "reference temperature")
+    _check_condition(condition)
+    pieces = run_pieces(cable, parts)
+    change_degF = condition.structure_degF - reference_degF
+    lag_degF, lag_uncertainty_degF = _cable_lag(condition)
+    moved = thermal.shift(
+        pieces, change_degF, change_degF + lag_degF, rectangular(condition.half_width_degF), lag_uncertainty_degF, give_in_per_lbf
+    )
+    low_lbf, high_lbf = band.low_lbf + moved.change_lbf, band.high_lbf + moved.change_lbf
+    target_lbf = band.target_lbf + moved.change_lbf
+    if abs(moved.change_lbf) > band.target_lbf:
+        raise Refusal(
+            f"the correction of {moved.change_lbf:+.1f} lbf is larger than the tension itself ({band.target_lbf:.1f} lbf): "
+            "move the work to a temperature nearer to the reference"
+        )
+    if low_lbf <= 0:
+        raise Refusal(
+            f"the low limit would be {low_lbf:.1f} lbf at {condition.structure_degF:.4g} F, that is slack: "
+            "no limit is given; ask for the aircraft's own chart"
+        )
+    airframes = list({airframe.name: airframe for _, airframe in parts}.values())
+    stiffness = cable.need_stiffness()
+    slope = thermal.slope_lbf_per_degF(pieces, give_in_per_lbf)
+    figures = [source, stiffness.source, cable.expansion.source, *(a.expansion.source for a in airframes)]
+    return Limits(
+        temperature_degF=condition.structure_degF,
+        low_lbf=low_lbf,
+        target_lbf=target_lbf,
+        high_lbf=high_lbf,
+        reference_degF=reference_degF,
+        reference_low_lbf=band.low_lbf,
+        reference_high_lbf=band.high_lbf,
+        shift_lbf=moved.change_lbf,
+        slope_lbf_per_degF=slope,
+        direction=direction(pieces, give_in_per_lbf),
+        components=tuple(Component(why, u) for why, u in moved.contributions_lbf.items()),
+        source=source,
+        assumptions=(
+            f"cable {cable.size} {cable.construction} {cable.material}: EA {stiffness.value:.0f} lbf "
+            f"+-{100 * stiffness.standard_uncertainty / stiffness.value:.1f} % (k=1), {stiffness.source}",
+            f"cable expansion {cable.expansion.value * 1.8e6:.3g}e-6/C, {cable.expansion.source}",
+            *(f"airframe {a.name}: {a.expansion.value * 1.8e6:.3g}e-6/C, {a.expansion.source}" for a in airframes),
+            f"slope {slope:+.2f} lbf/F; temperature +-{condition.half_width_degF:g} F",
+        ),
+        cautions=tuple(dict.fromkeys(a.caution for a in airframes if a.caution)) + _lag_caution(condition),
+        usable_for_sign_off=acceptable(figures),
+    )
+
+
+def _check_condition(condition: Condition) -> None:
+    thermal.check_temperature(condition.structure_degF, "structure temperature")
+    if condition.cable_degF is not None:
+        thermal.check_temperature(condition.cable_degF, "cable temperature")
+    if condition.air_degF is not None:
+        thermal.check_temperature(condition.air_degF, "air temperature")
+
+
+def _cable_lag(condition: Condition) -> tuple[float, float]:
+    """How much warmer the cable is than the structure [degF], and the standard uncertainty of that."""
+    if condition.cable_degF is not None:
+        return condition.cable_degF - condition.structure_degF, 0.0
+    if condition.air_degF is None:
+        return 0.0, 0.0
+    # unknown: anywhere between structure and air, so no shift is applied and the whole gap is carried
+    return 0.0, rectangular(condition.air_degF - condition.structure_degF)
+
+
+def _lag_caution(condition: Condition) -> tuple[str, ...]:
+    air, structure = condition.air_degF, condition.structure_degF
+    if air is None or condition.cable_degF is not None or abs(air - structure) <= condition.half_width_degF:
+        return ()
+    return (
+        f"air {show_temperature(air)} and structure {show_temperature(structure)} differ: the cable follows the air in "
+        "minutes, the structure in an hour; wait until they agree, or measure the cable itself",
+    )
