@@ -17,7 +17,7 @@ import msgspec
 
 from rigging.bands import Band, parse_band
 from rigging.errors import BadFile, Problem, RiggingError, nearest
-from rigging.units import parse, parse_size
+from rigging.units import a, parse, parse_size
 from rigging.yamlfile import Document, Path_
 
 T = TypeVar("T")
@@ -89,7 +89,7 @@ def _convert(document: Document, kind: Any, value: Any, path: Path_, problems: l
     if origin is Annotated:
         leaf = next(m for m in get_args(kind)[1:] if isinstance(m, Text))
         if isinstance(value, bool | list | dict) or value is None:
-            return refuse(f"a {leaf.name} is needed here, like {leaf.example}")
+            return refuse(f"{a(leaf.name)} is needed here, like {leaf.example}")
         try:
             return leaf.parser(document.texts.get(path, value))
         except RiggingError as error:
@@ -195,7 +195,7 @@ def _schema_of(kind: Any, definitions: dict[str, Any]) -> dict[str, Any]:
     origin, args = get_origin(kind), get_args(kind)
     if origin is Annotated:
         leaf = next(m for m in args[1:] if isinstance(m, Text))
-        return {"type": "string", "description": f"a {leaf.name}, like {leaf.example}"}
+        return {"type": "string", "description": f"{a(leaf.name)}, like {leaf.example}"}
     if origin in (Union, types.UnionType):
         return {"anyOf": [_schema_of(a, definitions) for a in args]}
     if isinstance(kind, type) and issubclass(kind, msgspec.Struct):

@@ -86,6 +86,11 @@ def tidy(text: object) -> str:
     return raw.replace("\N{MINUS SIGN}", "-").replace("±", "+-").replace("\xa0", " ").strip()
 
 
+def a(noun: str) -> str:
+    """``a force``, ``an angle``."""
+    return f"{'an' if noun[0] in 'aeiou' else 'a'} {noun}"
+
+
 def number(text: str) -> float:
     """``12``, ``1.5``, ``5/32``, ``2 1/2`` as a finite float; raises UnitError with the reason."""
     try:
@@ -120,13 +125,13 @@ def parse(quantity_name: str, text: object) -> float:
     if re.search(r"\d,\d", raw):
         raise UnitError(f"'{raw}' has a comma: write decimals with a point ({raw.replace(',', '.', 1)}), thousands without a mark")
     if not found:
-        raise UnitError(f"'{raw}' is not a {quantity.name}: write it like {_examples(quantity, '12')}")
+        raise UnitError(f"'{raw}' is not {a(quantity.name)}: write it like {_examples(quantity, '12')}")
     digits, unit = found["number"], found["unit"]
     if not unit:
         raise UnitError(f"'{raw}' has no unit: write {_examples(quantity, digits)}")
     if unit not in quantity.units:
         other = next((q.name for q in QUANTITIES.values() if unit in q.units), None)
-        what = f"is a {other}, not a {quantity.name}" if other else f"has the unknown unit '{unit}'"
+        what = f"is {a(other)}, not {a(quantity.name)}" if other else f"has the unknown unit '{unit}'"
         raise UnitError(f"'{raw}' {what}: write {_examples(quantity, digits)}")
     factor, offset = quantity.units[unit]
     value = number(digits) * factor + offset

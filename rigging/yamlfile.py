@@ -174,8 +174,10 @@ class _Builder:
         while not isinstance(event := next(self.events), yaml.MappingEndEvent):
             if not isinstance(event, yaml.ScalarEvent):
                 self.note(event, path, "a key must be a plain word")
-                self.value(event, path)
-                self.value(next(self.events), path)
+                # read over it, one level down, so that keys within keys end at DEEPEST too
+                below = (*path, "key")
+                self.value(event, below)
+                self.value(next(self.events), below)
                 continue
             key, line = event.value, event.start_mark.line + 1
             if event.anchor:

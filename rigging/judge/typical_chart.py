@@ -53,7 +53,7 @@ def point_at_85F(size: str) -> Point:
     return Point(tension_lbf, width, Source(Basis.COMPUTED, note=note))
 
 
-def typical_limits(size: str, temperature_degF: float, construction: str | None = None, material: str = "carbon") -> Limits:
+def typical_limits(size: str, condition: Condition, construction: str | None = None, material: str = "carbon") -> Limits:
     """The chart's band for a cable in an aluminium airframe, moved by the thermal model; never usable for sign-off.
 
     Raises Refusal: a size beyond the chart, another airframe's question, a temperature outside -65..160 F.
@@ -64,9 +64,9 @@ def typical_limits(size: str, temperature_degF: float, construction: str | None 
     band = Band(
         point.tension_lbf - width_lbf, point.tension_lbf + width_lbf, point.tension_lbf, ANCHOR_DEGF, f"typical chart, {size}"
     )  # fmt: skip
-    limits = limits_today(band, point.source, wanted, [(1.0, airframe("aluminium"))], Condition(temperature_degF))
+    limits = limits_today(band, point.source, wanted, [(1.0, airframe("aluminium"))], condition)
     known_degF = 80.0 if size == "3/16" else ANCHOR_DEGF
-    source = point.source if temperature_degF == known_degF else Source(
+    source = point.source if condition.structure_degF == known_degF else Source(
         Basis.COMPUTED, note=f"point at {known_degF:g} F ({point.source}), moved by the thermal model"
     )  # fmt: skip
     return msgspec.structs.replace(

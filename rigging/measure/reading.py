@@ -10,7 +10,7 @@ from statistics import NormalDist
 import msgspec
 
 from rigging.errors import UsageError
-from rigging.measure.card import Card, dial_to_lbf, interpolation_error_lbf, local_slope_lbf
+from rigging.measure.card import Card, CardColumn, dial_to_lbf, interpolation_error_lbf, local_slope_lbf
 from rigging.measure.uncertainty import Combined, Component, combine, mean_and_deviation, rectangular
 
 
@@ -26,7 +26,7 @@ class Tension(msgspec.Struct, frozen=True):
     tension_lbf: float
     combined: Combined
     spread_lbf: float
-    riser: int
+    column: CardColumn
     card: Card
     card_in_date: bool
     notes: tuple[str, ...]
@@ -82,7 +82,7 @@ def read_tension(card: Card, riser: int, size: str, dials: Sequence[float], toda
         tension_lbf=mean_lbf,
         combined=combine(parts),
         spread_lbf=max(readings) - min(readings),
-        riser=riser,
+        column=column,
         card=card,
         card_in_date=in_date,
         notes=tuple(notes),

@@ -6,7 +6,7 @@ from typing import Literal
 
 import msgspec
 
-from rigging.schema import Angle, Expansion, Force, Length, Size, Temperature, TemperatureDifference, TensionBand
+from rigging.schema import Angle, Expansion, Force, Length, Share, Size, Temperature, TemperatureDifference, TensionBand
 from rigging.source import Basis
 
 
@@ -80,8 +80,11 @@ class CableEntry(msgspec.Struct, frozen=True):
     fairleads: list[FairleadEntry] = []
     stations: list[str] = []
     stiffness_lbf: Force | None = msgspec.field(default=None, name="stiffness")
+    stiffness_uncertainty: Share | None = None
 
     def __post_init__(self) -> None:
+        if (self.stiffness_lbf is None) != (self.stiffness_uncertainty is None):
+            raise ValueError("a measured 'stiffness' and its 'stiffness_uncertainty' (like 5%) belong together")
         if self.limits is not None and self.chart is not None:
             raise ValueError("'limits' and 'chart' both say what the tension should be: keep one")
         if len(set(self.stations)) != len(self.stations):

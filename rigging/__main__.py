@@ -1,0 +1,5 @@
+"""``python -m rigging``."""
+
+from rigging.cli.main import main
+
+main()

@@ -1,0 +1,71 @@
+"""``rigging check``: the main job."""
+
+from __future__ import annotations
+
+import datetime as dt
+import sys
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from rigging.cli.options import AsCsv, AsJson, Si, only_one, put_csv, put_json
+
+if TYPE_CHECKING:
+    from rigging.sheet.load import Rig
+    from rigging.sheet.readings import Reading
+
+COLUMNS = [
+    "circuit", "run", "station", "dials", "tension_lbf", "uncertainty_lbf", "temperature_degF", "low_lbf", "high_lbf",
+    "tension_at_reference_lbf", "reference_degF", "verdict", "side", "plain", "probability_in_limits", "tensiometer", "basis",
+    "source", "refusal", "action", "reasons",
+]  # fmt: skip
+
+
+def check(
+    sheet: Annotated[Path, typer.Argument(help="The rig sheet (YAML).", show_default=False)],
+    readings: Annotated[Path | None, typer.Argument(help="Readings (CSV); asked for at a terminal where left out.")] = None,
+    at: Annotated[str | None, typer.Option(help="Structure temperature for readings that name none, like 54F.")] = None,
+    as_json: AsJson = False,
+    as_csv: AsCsv = False,
+    si: Si = False,
+) -> int:
+    """Every run of a sheet: limits today, the verdict on its readings, the next action.
+
+    Exit code 0: every run is in. 1: something is out, near a limit, refused or not read.
+
+    Example: rigging check examples/reedling/sheet.yaml examples/reedling/readings.csv
+    """
+    from rigging.jobs.check import check as run_check
+    from rigging.judge.verdict import Word
+    from rigging.sheet.load import load_rig
+    from rigging.sheet.readings import load_readings
+    from rigging.units import parse_temperature_degF
+
+    only_one(as_json, as_csv)
+    at_degF = None if at is None else parse_temperature_degF(at)
+    rig = load_rig(sheet)
+    taken = load_readings(readings, rig) if readings is not None else _asked(rig, at_degF)
+    result = run_check(rig, taken, dt.date.today(), at_degF)
+    if as_json or as_csv:
+        from rigging.report import as_json as view
+
+        if as_json:
+            put_json(view.check(result))
+        else:
+            put_csv([view.check_run(r) for r in result.runs], COLUMNS)
+    else:
+        from rigging.report.text.check import show_check
+        from rigging.report.text.console import console
+
+        show_check(console(), result, si)
+    return 0 if result.word is Word.IN else 1
+
+
+def _asked(rig: Rig, at_degF: float | None) -> list[Reading]:
+    from rigging.cli.ask import ask_readings
+    from rigging.errors import UsageError
+
+    if not sys.stdin.isatty():
+        raise UsageError("give the readings as a CSV file, or run this at a terminal to type them")
+    return ask_readings(rig, at_degF)

@@ -1,0 +1,47 @@
+"""Options that mean the same on every command, and how answers leave the program."""
+
+from __future__ import annotations
+
+import sys
+from pathlib import Path
+from typing import Annotated, Any
+
+import typer
+
+AsJson = Annotated[bool, typer.Option("--json", help="One JSON document on stdout.")]
+AsCsv = Annotated[bool, typer.Option("--csv", help="Rows as CSV on stdout.")]
+Si = Annotated[bool, typer.Option("--si", help="Show newton, mm and degree C.")]
+Construction = Annotated[str | None, typer.Option(help="7x19, 7x7, 3x7 or 1x19; the usual one for the size where left out.")]
+Material = Annotated[str, typer.Option(help="carbon or stainless (corrosion-resistant).")]
+CardFile = Annotated[Path, typer.Option("--card", help="The tensiometer's own calibration card (YAML).", show_default=False)]
+Riser = Annotated[int, typer.Option(help="The riser in the tensiometer, by its number.", show_default=False)]
+CableSize = Annotated[str, typer.Option("--cable", help="Cable size as a fraction of an inch, like 5/32.", show_default=False)]
+Serial = Annotated[str | None, typer.Option(help="Serial on the instrument in hand; refused where the card is another's.")]
+Thermometer = Annotated[str, typer.Option(help="How far the temperature reading may be off, like 2F or 1C.")]
+
+
+def put_json(value: Any) -> None:
+    """One JSON document on stdout."""
+    from rigging.report.as_json import dumps
+
+    sys.stdout.write(dumps(value) + "\n")
+
+
+def put_csv(rows: list[dict[str, Any]], columns: list[str]) -> None:
+    """Rows on stdout as CSV."""
+    from rigging.report.as_csv import dumps
+
+    sys.stdout.write(dumps(rows, columns))
+
+
+def talk(message: str) -> None:
+    """A line for the person, on stderr so that stdout stays data."""
+    print(message, file=sys.stderr)
+
+
+def only_one(as_json: bool, as_csv: bool) -> None:
+    """Raises UsageError where two formats are asked for at once."""
+    from rigging.errors import UsageError
+
+    if as_json and as_csv:
+        raise UsageError("--json and --csv are two formats: ask for one")

@@ -1,0 +1,67 @@
+"""``rigging sheet``: start a rig sheet, check one, and the schema for editors."""
+
+from __future__ import annotations
+
+import sys
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from rigging.cli.exits import Group
+from rigging.cli.options import AsJson, put_json, talk
+
+app = typer.Typer(cls=Group, rich_markup_mode=None, help="Start a rig sheet, check one, or print its JSON Schema.")
+
+
+@app.command()
+def new(
+    file: Annotated[Path | None, typer.Argument(help="Where to write it; printed where left out.")] = None,
+) -> int:
+    """A commented sheet to fill in, with a card beside it; it passes its own check.
+
+    Example: rigging sheet new my-sheet.yaml
+    """
+    from rigging.sheet.template import CARD_NAME, card_text, sheet_text, write_new
+
+    if file is None:
+        sys.stdout.write(sheet_text())
+        return 0
+    written = write_new({file: sheet_text(), file.parent / CARD_NAME: card_text()})
+    talk(f"written: {', '.join(map(str, written))}; fill in your own figures, then: rigging sheet check {file}")
+    return 0
+
+
+@app.command()
+def check(
+    file: Annotated[Path, typer.Argument(help="The rig sheet.", show_default=False)],
+    as_json: AsJson = False,
+) -> int:
+    """Read a sheet with its cards and chart, and name everything that is wrong in them.
+
+    Example: rigging sheet check examples/reedling/sheet.yaml
+    """
+    from rigging.sheet.load import load_rig
+
+    rig = load_rig(file)
+    if as_json:
+        runs = [{"circuit": r.circuit, "run": r.name, "limits": r.entry.limits.text if r.entry.limits else r.entry.chart} for r in rig.runs]
+        put_json({"sheet": rig.path, "sha256": rig.sha256, "runs": runs, "tensiometers": list(rig.cards), "problems": []})
+        return 0
+    silent = [r.label for r in rig.runs if r.band is None and r.entry.chart is None]
+    talk(f"{file}: nothing wrong; {len(rig.file.circuits)} circuits, {len(rig.runs)} runs, tensiometers {', '.join(rig.cards) or 'none'}")
+    if silent:
+        talk(f"no limits are given for {', '.join(silent)}: these runs cannot be judged; ask the designer")
+    return 0
+
+
+@app.command()
+def schema() -> int:
+    """The JSON Schema of a rig sheet, for editors that complete and check while typing.
+
+    Example: rigging sheet schema
+    """
+    from rigging.sheet.template import schema_text
+
+    sys.stdout.write(schema_text())
+    return 0

@@ -1,0 +1,212 @@
+"""The main job: every run of a sheet, its limits today, the verdict on its readings, and what to do next."""
+
+from __future__ import annotations
+
+import datetime as dt
+import math
+from collections.abc import Sequence
+
+import msgspec
+
+from rigging.errors import Refusal
+from rigging.hardware import turnbuckle
+from rigging.judge.chart import limits_from_chart
+from rigging.judge.limits import Condition, Limits, limits_today
+from rigging.judge.verdict import Verdict, Word, judge
+from rigging.measure.card import dial_window, lbf_to_dial
+from rigging.measure.reading import Tension, read_tension
+from rigging.measure.uncertainty import combine
+from rigging.sheet.load import Rig, Run
+from rigging.sheet.readings import Reading
+
+AFTER_ANY_TURN = (
+    "After any turn of a turnbuckle: travel both ways, neutral, stops, friction, direction of movement, safetying; "
+    "then a second person."
+)
+CAUTIONS = (
+    "Tension in limits proves neither direction nor travel: stick right, which way does the right aileron go?",
+    "Tension does not prove freedom from flutter.",
+    "The aircraft's own data and local rules come first; a licensed or authorised person releases the work, never this program.",
+)
+
+
+class RunResult(msgspec.Struct, frozen=True):
+    """One station of one run: what was read, what holds today, the verdict, and the next action.
+
+    refusal: why no figure is given, empty where there is one. limits and tension may each be there
+    without the other. uncertainty_lbf [lbf]: U at 95 % of the reading alone; verdict.guard_lbf also
+    holds that of the limits.
+    """
+
+    run: Run
+    station: str
+    readings: tuple[Reading, ...]
+    tension: Tension | None
+    limits: Limits | None
+    verdict: Verdict | None
+    refusal: str
+    action: str
+    reasons: tuple[str, ...]
+
+    @property
+    def word(self) -> Word:
+        """The verdict's word; ``not measured`` where nothing was read or a figure was refused."""
+        return self.verdict.word if self.verdict else Word.NOT_MEASURED
+
+    @property
+    def tension_at_reference_lbf(self) -> float | None:
+        """The reading brought to the reference temperature [lbf]."""
+        if self.tension is None or self.limits is None:
+            return None
+        return self.limits.at_reference_lbf(self.tension.tension_lbf)
+
+
+class CheckResult(msgspec.Struct, frozen=True):
+    """All runs of a sheet at one occasion."""
+
+    rig: Rig
+    today: dt.date
+    runs: tuple[RunResult, ...]
+
+    @property
+    def word(self) -> Word:
+        """The worst verdict of all runs: out before re-measure before not measured before in."""
+        words = {r.word for r in self.runs}
+        return next(w for w in (Word.OUT, Word.RE_MEASURE, Word.NOT_MEASURED, Word.IN) if w in words)
+
+
+def check(rig: Rig, readings: Sequence[Reading], today: dt.date, at_degF: float | None = None) -> CheckResult:
+    """Judge every run of the sheet on its readings; a run without readings is ``not measured``.
+
+    at_degF [degF]: structure temperature for readings that name none. What one run is refused for does
+    not stop the others.
+    """
+    results: list[RunResult] = []
+    for run in rig.runs:
+        own = [r for r in readings if r.circuit == run.circuit and r.run == run.name]
+        stations = list(dict.fromkeys([*(r.station for r in own), *run.entry.stations])) or [""]
+        results += [_station(rig, run, s, [r for r in own if r.station == s], today, at_degF) for s in stations]
+    return CheckResult(rig, today, tuple(results))
+
+
+def _station(
+    rig: Rig, run: Run, station: str, readings: Sequence[Reading], today: dt.date, at_degF: float | None
+) -> RunResult:  # fmt: skip
+    refusals: list[str] = []
+    reasons: list[str] = []
+    tension: Tension | None = None
+    limits: Limits | None = None
+    try:
+        condition = _condition(readings, at_degF, rig.file.thermometer_half_width_degF)
+        limits = _limits(rig, run, condition)
+    except Refusal as error:
+        refusals.append(str(error))
+    if readings:
+        try:
+            tension = _tension(rig, run, readings, today)
+        except Refusal as error:
+            refusals.append(str(error))
+    refusal = "; ".join(refusals)
+    verdict = None
+    if tension is not None and limits is not None:
+        verdict = _verdict(tension, limits)
+        reasons.append(verdict.reason)
+        reasons += tension.notes
+        if verdict.plain != verdict.word.value:
+            reasons.append(f"plain comparison, without uncertainty: {verdict.plain}")
+        if _not_for_sign_off(tension, limits):
+            reasons.append("rests on a figure that is not for sign-off: it cannot be accepted")
+            if verdict.word is Word.IN:
+                verdict = msgspec.structs.replace(verdict, word=Word.RE_MEASURE)
+    if limits is not None:
+        reasons += limits.cautions
+    states = sorted({r.state for r in readings if r.state})
+    if len(states) > 1:
+        reasons.append(f"readings in different aircraft states ({', '.join(states)}) are mixed here: read again in one state")
+    threads = run.entry.turnbuckle.threads_showing if run.entry.turnbuckle else None
+    remake = threads is not None and turnbuckle.too_many_threads(threads)
+    if remake and threads is not None:
+        reasons.append(
+            f"{threads[0]} and {threads[1]} threads show, at most {turnbuckle.MOST_THREADS_SHOWING} may "
+            f"({turnbuckle.MOST_THREADS_SHOWING_SOURCE}): {turnbuckle.REMAKE}"
+        )
+    action = turnbuckle.REMAKE if remake else _action(verdict, tension, limits, refusal)
+    return RunResult(run, station, tuple(readings), tension, limits, verdict, refusal, action, tuple(reasons))
+
+
+def _condition(readings: Sequence[Reading], at_degF: float | None, half_width_degF: float) -> Condition:
+    structure = _one("structure", [r.structure_degF for r in readings], half_width_degF)
+    structure = at_degF if structure is None else structure
+    if structure is None:
+        raise Refusal("no structure temperature: fill the column 'structure' or give --at; air alone is not enough")
+    air = _one("air", [r.air_degF for r in readings], half_width_degF)
+    cable = _one("cable", [r.cable_temperature_degF for r in readings], half_width_degF)
+    return Condition(structure, half_width_degF, cable, air)
+
+
+def _one(what: str, temperatures: Sequence[float | None], half_width_degF: float) -> float | None:
+    known = [t for t in temperatures if t is not None]
+    if not known:
+        return None
+    if max(known) - min(known) > 2 * half_width_degF:
+        raise Refusal(
+            f"{what} temperatures from {min(known):.4g} to {max(known):.4g} F at one station: wait until it is steady and read again"
+        )
+    return math.fsum(known) / len(known)
+
+
+def _limits(rig: Rig, run: Run, condition: Condition) -> Limits:
+    if run.entry.chart is not None and rig.chart is not None:
+        return limits_from_chart(rig.chart, run.entry.chart, condition, rig.file.reference_degF)
+    if run.band is None:
+        raise Refusal("the sheet gives no limits for this run: ask the designer; a figure by cable size alone is unsafe")
+    return limits_today(run.band, run.limits_source, run.cable, run.parts, condition)
+
+
+def _tension(rig: Rig, run: Run, readings: Sequence[Reading], today: dt.date) -> Tension:
+    serials = sorted({r.tensiometer for r in readings})
+    risers = sorted({r.riser for r in readings})
+    if len(serials) > 1:
+        raise Refusal(f"readings of several tensiometers ({', '.join(serials)}) at one station are not averaged: keep one")
+    if len(risers) > 1:
+        raise Refusal(f"readings with several risers ({', '.join(map(str, risers))}) at one station are not averaged: keep one")
+    return read_tension(rig.cards[serials[0]], risers[0], run.cable.size, [r.dial for r in readings], today)
+
+
+def _verdict(tension: Tension, limits: Limits) -> Verdict:
+    both = combine((*tension.combined.components, *limits.components))
+    return judge(
+        tension.tension_lbf,
+        limits.low_lbf,
+        limits.high_lbf,
+        both.standard_uncertainty,
+        both.degrees_of_freedom,
+        both.coverage_factor(),
+    )
+
+
+def _not_for_sign_off(tension: Tension, limits: Limits) -> bool:
+    return not (limits.usable_for_sign_off and tension.card_in_date and tension.card.source.acceptable)
+
+
+def _action(verdict: Verdict | None, tension: Tension | None, limits: Limits | None, refusal: str) -> str:
+    if verdict is None or tension is None or limits is None:
+        return "mend what is refused, then read" if refusal else "read this run"
+    if verdict.word is Word.IN:
+        return "leave as it is"
+    if verdict.word is Word.RE_MEASURE:
+        if not verdict.can_decide:
+            return "use a better instrument or more readings: this one cannot decide this band"
+        return "cycle the controls, read three times again" if len(tension.dials) < 3 else "set nearer the middle, or use a better instrument"
+    turn = "tighten" if verdict.side == "low" else "loosen"
+    return f"{turn} to {limits.target_lbf:.1f} lbf{_dial_words(tension, limits)}"
+
+
+def _dial_words(tension: Tension, limits: Limits) -> str:
+    column = tension.column
+    try:
+        low, high = dial_window(column, limits.low_lbf, limits.high_lbf, tension.card.division)
+        aim = lbf_to_dial(column, limits.target_lbf)
+    except Refusal:
+        return ""
+    return f": dial {aim:.0f} ({low:g} to {high:g}), riser {column.riser}"

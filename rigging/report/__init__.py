@@ -1,0 +1,1 @@
+"""One view of a result per format: text for people, JSON and CSV for programs."""

@@ -1,0 +1,26 @@
+"""Rows as CSV; a cell that a spreadsheet would run as a formula is made harmless."""
+
+from __future__ import annotations
+
+import csv
+import io
+from collections.abc import Iterable, Mapping, Sequence
+from typing import Any
+
+
+def dumps(rows: Iterable[Mapping[str, Any]], columns: Sequence[str]) -> str:
+    """A heading and the rows; None becomes an empty cell, a list is joined by '; '."""
+    out = io.StringIO()
+    writer = csv.writer(out, lineterminator="\n")
+    writer.writerow(columns)
+    for row in rows:
+        writer.writerow([_cell(row.get(column)) for column in columns])
+    return out.getvalue()
+
+
+def _cell(value: Any) -> Any:
+    if isinstance(value, list | tuple):
+        value = "; ".join(str(v) for v in value)
+    if isinstance(value, str) and value[:1] in ("=", "+", "-", "@", "\t", "\r"):
+        return f"'{value}"
+    return value

@@ -1,0 +1,108 @@
+"""The check on a terminal: verdicts and figures first, then reasons, then sources and cautions."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from rich.console import Console
+from rich.text import Text
+
+from rigging.jobs.check import AFTER_ANY_TURN, CAUTIONS, CheckResult, RunResult
+from rigging.judge.limits import Limits
+from rigging.judge.verdict import Word
+from rigging.report.text.console import listing, table
+from rigging.report.text.strip import strip
+from rigging.units import force_unit, show_force, show_temperature
+
+_MARKS = {Word.IN: "✓", Word.OUT: "✗", Word.RE_MEASURE: "?", Word.NOT_MEASURED: "–"}
+_ASCII_MARKS = {Word.IN: "+", Word.OUT: "X", Word.RE_MEASURE: "?", Word.NOT_MEASURED: "-"}
+_STYLES = {Word.IN: "green", Word.OUT: "bold red", Word.RE_MEASURE: "yellow", Word.NOT_MEASURED: "yellow"}
+
+
+def show_check(out: Console, result: CheckResult, si: bool = False) -> None:
+    """Print a whole check."""
+    ascii_only = out.options.ascii_only
+    _heading(out, result, si)
+    rows = table("verdict", "run", "tension", "limits", "where it lies today")
+    for r in result.runs:
+        rows.add_row(_verdict(r, ascii_only), _name(r), _tension(r, si), _limits(r, si), _strip(r, ascii_only))
+    out.print(rows)
+    listing(out, "Why, and what to do", _reasons(result))
+    listing(out, "Temperature", dict.fromkeys(_directions(result, si)))
+    listing(out, "Rests on", dict.fromkeys(a for r in result.runs if r.limits for a in r.limits.assumptions))
+    listing(out, "Cautions", (AFTER_ANY_TURN, *CAUTIONS))
+
+
+def _heading(out: Console, result: CheckResult, si: bool) -> None:
+    file = result.rig.file
+    out.print(Text(f"{file.aircraft.name}, registration {file.aircraft.registration}", style="bold"))
+    today = sorted({r.limits.temperature_degF for r in result.runs if r.limits})
+    steps = " and ".join(show_temperature(t, si) for t in today) or "not known"
+    out.print(
+        f"structure {steps}, reference {show_temperature(file.reference_degF, si)}; "
+        f"tensions in {force_unit(si)}, +- is U at 95 %; {result.today}"
+    )
+    for card in result.rig.cards.values():
+        out.print(f"tensiometer {card.serial}, card due {card.due}")
+
+
+def _name(r: RunResult) -> str:
+    return f"{r.run.label}\nat {r.station}" if r.station else r.run.label
+
+
+def _verdict(r: RunResult, ascii_only: bool) -> Text:
+    word = "refused" if r.refusal else r.word.value
+    mark = "!" if r.refusal else (_ASCII_MARKS if ascii_only else _MARKS)[r.word]
+    side = f", {r.verdict.side}" if r.verdict and r.verdict.side else ""
+    return Text(f"{mark} {word}{side}", style=_STYLES[r.word])
+
+
+def _tension(r: RunResult, si: bool) -> str:
+    if r.tension is None:
+        return "no figure" if r.refusal else "not read"
+    today = f"{show_force(r.tension.tension_lbf, si, unit=False)} +-{show_force(r.tension.uncertainty_lbf, si, unit=False)}"
+    reference = r.tension_at_reference_lbf
+    return today if reference is None else f"{today}\n{show_force(reference, si, unit=False)}"
+
+
+def _limits(r: RunResult, si: bool) -> str:
+    if r.limits is None:
+        return "none"
+    low, high = show_force(r.limits.low_lbf, si, unit=False), show_force(r.limits.high_lbf, si, unit=False)
+    ref_low, ref_high = (show_force(x, si, unit=False) for x in (r.limits.reference_low_lbf, r.limits.reference_high_lbf))
+    return f"{low}..{high}\n{ref_low}..{ref_high}"
+
+
+def _strip(r: RunResult, ascii_only: bool) -> str:
+    if r.limits is None:
+        return ""
+    reference = f"at {show_temperature(r.limits.reference_degF)}"
+    if r.tension is None or r.verdict is None:
+        return f"\n{reference}"
+    band = strip(r.tension.tension_lbf, r.limits.low_lbf, r.limits.high_lbf, r.verdict.guard_lbf, ascii_only)
+    return f"{band}\n{reference}"
+
+
+def _reasons(result: CheckResult) -> Iterator[str]:
+    for r in result.runs:
+        where = f"{r.run.label} {r.station}".strip()
+        why = "; ".join(part for part in (r.refusal, *r.reasons) if part)
+        yield f"{where}: {why}. {_capital(r.action)}." if why else f"{where}: {_capital(r.action)}."
+
+
+def _capital(text: str) -> str:
+    return text[:1].upper() + text[1:]
+
+
+def _directions(result: CheckResult, si: bool) -> Iterator[str]:
+    for r in result.runs:
+        if r.limits is not None:
+            yield direction_words(r.limits, [a.name for _, a in r.run.parts], si)
+
+
+def direction_words(limits: Limits, airframes: list[str], si: bool = False) -> str:
+    """``spruce: colder is tighter; 16 F below reference: limits 6.4 lbf higher``."""
+    colder = {"warmer is tighter": "colder is looser", "warmer is looser": "colder is tighter"}
+    below = limits.temperature_degF < limits.reference_degF
+    way = colder.get(limits.direction, limits.direction) if below else limits.direction
+    return f"{' and '.join(dict.fromkeys(airframes))}: {way}; {limits.words(si)}"

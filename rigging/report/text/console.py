@@ -1,0 +1,50 @@
+"""The one console for data and the one for talk, and small pieces every view shares."""
+
+from __future__ import annotations
+
+from functools import cache
+from typing import IO
+
+from rich.box import SIMPLE_HEAD
+from rich.console import Console
+from rich.table import Table
+
+WIDEST = 100
+PIPED_WIDTH = 80
+
+# rich would read [lbf] and [in] as markup, and colour figures by itself
+_PLAIN = {"markup": False, "highlight": False, "emoji": False}
+
+
+@cache
+def console(stderr: bool = False) -> Console:
+    """stdout for data, stderr for talk; at most 100 columns, 80 where it is no terminal."""
+    made = Console(stderr=stderr, **_PLAIN)  # type: ignore[arg-type]
+    made.width = min(made.width, WIDEST) if made.is_terminal else PIPED_WIDTH
+    return made
+
+
+def for_file(stream: IO[str], width: int = PIPED_WIDTH) -> Console:
+    """A plain console that writes to a stream."""
+    return Console(file=stream, width=width, **_PLAIN)  # type: ignore[arg-type]
+
+
+def table(*headings: str) -> Table:
+    """An open table that stays inside 80 columns."""
+    made = Table(box=SIMPLE_HEAD, pad_edge=False, padding=(0, 1), header_style="bold", collapse_padding=True)
+    for heading in headings:
+        made.add_column(heading, overflow="fold")
+    return made
+
+
+def listing(out: Console, heading: str, lines: object) -> None:
+    """A heading and its lines, indented; nothing where there are no lines."""
+    from rich.padding import Padding
+    from rich.text import Text
+
+    entries = [str(line) for line in lines if line]  # type: ignore[attr-defined]
+    if not entries:
+        return
+    out.print(Text(heading, style="bold"))
+    for entry in entries:
+        out.print(Padding(Text(entry), (0, 0, 0, 2)))

@@ -1,0 +1,208 @@
+"""From a rig sheet file to the objects a check works with; every problem of the sheet and its cards together."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Iterator
+from pathlib import Path
+from typing import Final, TypeVar
+
+import msgspec
+
+from rigging import tables
+from rigging.bands import Band
+from rigging.errors import BadFile, Problem, RiggingError, nearest
+from rigging.hardware import turnbuckle
+from rigging.hardware.airframe import Airframe, airframe, own_airframe
+from rigging.hardware.cable import Cable, cable
+from rigging.judge.chart import check_chart
+from rigging.measure.card import Card, load_card
+from rigging.physics.thermal import check_temperature
+from rigging.schema import read
+from rigging.sheet.schema import AirframeEntry, CableEntry, CircuitEntry, SheetFile
+from rigging.source import Basis, Figure, Source
+from rigging.tables import Table
+from rigging.yamlfile import Document, Path_
+from rigging.yamlfile import load as load_yaml
+
+T = TypeVar("T")
+
+_END = re.compile(r"^(?P<sector>.+?)\s*(?P<side>[+-])$")
+PATH_TOLERANCE: Final = 0.01  # path pieces may differ from the length by a rounding, not by a forgotten piece
+
+
+class Run(msgspec.Struct, frozen=True):
+    """One cable in its aircraft: the entry as written, and what tables and airframe make of it.
+
+    parts: length [in] and airframe of each piece. band: limits with their reference temperature; None
+    where the sheet gives none or names a chart.
+    """
+
+    circuit: str
+    name: str
+    entry: CableEntry
+    cable: Cable
+    parts: tuple[tuple[float, Airframe], ...]
+    band: Band | None
+    limits_source: Source
+
+    @property
+    def label(self) -> str:
+        """``aileron / left``."""
+        return f"{self.circuit} / {self.name}"
+
+
+class Rig(msgspec.Struct, frozen=True):
+    """A whole sheet, checked: its runs, the cards of its tensiometers, its chart."""
+
+    file: SheetFile
+    path: str
+    sha256: str
+    runs: tuple[Run, ...]
+    cards: dict[str, Card]
+    chart: Table | None
+
+    def run(self, circuit: str, name: str) -> Run | None:
+        """A run by its names, None where the sheet has no such run."""
+        return next((r for r in self.runs if r.circuit == circuit and r.name == name), None)
+
+
+def load_rig(path: Path) -> Rig:
+    """Read a sheet, its cards and its chart. Raises BadFile with every problem in any of them."""
+    document = load_yaml(path)
+    file = read(document, SheetFile)
+    loading = _Loading(document, file)
+    runs = tuple(loading.runs())
+    loading.circuits()
+    cards = loading.cards(path.parent)
+    chart = loading.chart(path.parent)
+    if loading.problems:
+        raise BadFile(loading.problems)
+    return Rig(file, str(path), document.sha256, runs, cards, chart)
+
+
+class _Loading:
+    """The checks that go beyond one block; each adds Problems and goes on."""
+
+    def __init__(self, document: Document, file: SheetFile) -> None:
+        self.document = document
+        self.file = file
+        self.problems: list[Problem] = []
+        self.note_on_error(("reference_temperature",), lambda: check_temperature(file.reference_degF, "reference temperature"))
+        if not file.circuits:
+            self.note(("circuits",), "a sheet needs at least one circuit")
+
+    def note(self, path: Path_, message: str) -> None:
+        self.problems.append(self.document.problem(path, message))
+
+    def note_on_error(self, path: Path_, act: Callable[[], T]) -> T | None:
+        try:
+            return act()
+        except BadFile as error:
+            self.problems += error.problems
+        except RiggingError as error:
+            self.note(path, str(error))
+        return None
+
+    def runs(self) -> Iterator[Run]:
+        default = self.airframe(self.file.airframe, ("airframe",))
+        for circuit_name, circuit in self.file.circuits.items():
+            if not circuit.cables:
+                self.note(("circuits", circuit_name, "cables"), "a circuit needs at least one cable")
+            for name, entry in circuit.cables.items():
+                at: Path_ = ("circuits", circuit_name, "cables", name)
+                run = self.run(circuit_name, name, entry, at, default)
+                if run is not None:
+                    yield run
+
+    def run(self, circuit: str, name: str, entry: CableEntry, at: Path_, default: Airframe | None) -> Run | None:
+        parts = self.parts(entry, at, default)
+        made = self.note_on_error((*at, "size"), lambda: cable(entry.size, entry.construction, entry.material))
+        if entry.turnbuckle is not None:
+            thread = entry.turnbuckle.thread
+            self.note_on_error((*at, "turnbuckle", "thread"), lambda: turnbuckle.pitch(thread))
+        if made is None or parts is None:
+            return None
+        if entry.stiffness_lbf is not None and entry.stiffness_uncertainty is not None:
+            # the share is given as U at k=2, as a workshop states it
+            u_lbf = entry.stiffness_uncertainty / 2 * entry.stiffness_lbf
+            source = Source(Basis.MEASURED, "rig sheet", f"{circuit} / {name}", "EA measured on this aircraft")
+            made = made.with_stiffness(Figure(entry.stiffness_lbf, "lbf", source, u_lbf))
+        band = self.band(entry, at, made)
+        source = Source(entry.limits_basis, entry.limits_source or f"rig sheet of {self.file.aircraft.name}")
+        return Run(circuit, name, entry, made, parts, band, source)
+
+    def parts(self, entry: CableEntry, at: Path_, default: Airframe | None) -> tuple[tuple[float, Airframe], ...] | None:
+        if not entry.path:
+            return ((entry.length_in, default),) if default is not None else None
+        parts = []
+        for i, piece in enumerate(entry.path):
+            material = self.airframe(piece.airframe, (*at, "path", i, "airframe"))
+            if material is not None:
+                parts.append((piece.length_in, material))
+        total_in = sum(piece.length_in for piece in entry.path)
+        if abs(total_in - entry.length_in) > PATH_TOLERANCE * entry.length_in:
+            self.note((*at, "path"), f"the pieces add up to {total_in:.4g} in, the length is {entry.length_in:.4g} in")
+        return tuple(parts) if len(parts) == len(entry.path) else None
+
+    def airframe(self, entry: AirframeEntry | str, at: Path_) -> Airframe | None:
+        if isinstance(entry, str):
+            return self.note_on_error(at, lambda: airframe(entry))
+        if entry.expansion_per_degF is None:
+            return self.note_on_error((*at, "material"), lambda: airframe(entry.material))
+        half_width = entry.half_width_per_degF or 0.0
+        source = Source(entry.basis, entry.source)
+        return own_airframe(entry.material.lower(), entry.expansion_per_degF, half_width, source)
+
+    def band(self, entry: CableEntry, at: Path_, made: Cable) -> Band | None:
+        if entry.chart is not None and self.file.chart is None:
+            self.note((*at, "chart"), "the sheet names no chart file: add 'chart: FILE.yaml' at the top level")
+        if entry.limits is None:
+            return None
+        if made.proof_load is not None and entry.limits.high_lbf > made.proof_load.value:
+            self.note((*at, "limits"), f"the high limit is above the proof load of the cable, {made.proof_load.value:.0f} lbf")
+        if entry.limits.reference_degF is None:
+            return entry.limits._replace(reference_degF=self.file.reference_degF)
+        return entry.limits
+
+    def circuits(self) -> None:
+        for name, circuit in self.file.circuits.items():
+            at: Path_ = ("circuits", name)
+            for i, held in enumerate(circuit.hold):
+                if held not in circuit.sectors:
+                    self.note((*at, "hold", i), f"no sector '{held}' in this circuit{nearest(held, circuit.sectors)}")
+            if not circuit.hold:
+                self.note(at, "no sector is held: name the one with the rig pin under 'hold', like hold: [stick]")
+            for cable_name, entry in circuit.cables.items():
+                for key, end in (("from", entry.from_end), ("to", entry.to_end)):
+                    self.end(circuit, (*at, "cables", cable_name, key), end)
+
+    def end(self, circuit: CircuitEntry, at: Path_, end: str) -> None:
+        found = _END.match(end)
+        if not found:
+            self.note(at, f"'{end}' needs the side of the sector, + or - : like 'stick +'")
+        elif found["sector"] not in circuit.sectors:
+            self.note(at, f"no sector '{found['sector']}' in this circuit{nearest(found['sector'], circuit.sectors)}")
+
+    def cards(self, folder: Path) -> dict[str, Card]:
+        cards: dict[str, Card] = {}
+        for i, name in enumerate(self.file.tensiometers):
+            card = self.note_on_error(("tensiometers", i), lambda name=name: load_card(folder / name))  # type: ignore[misc]
+            if card is None:
+                continue
+            if card.serial in cards:
+                self.note(("tensiometers", i), f"two cards for tensiometer {card.serial}: keep the valid one")
+            cards[card.serial] = card
+        return cards
+
+    def chart(self, folder: Path) -> Table | None:
+        name = self.file.chart
+        if name is None:
+            return None
+
+        def act() -> Table:
+            table = tables.load_file(folder / name)
+            check_chart(table)
+            return table
+
+        return self.note_on_error(("chart",), act)

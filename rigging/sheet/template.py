@@ -1,0 +1,47 @@
+"""A commented sheet to start from, its card, and the JSON Schema of the sheet."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Mapping
+from pathlib import Path
+from typing import Final
+
+from rigging.errors import BadFile, UsageError
+from rigging.schema import json_schema
+from rigging.sheet.schema import SheetFile
+
+CARD_NAME: Final = "card-own.yaml"
+_HERE: Final = Path(__file__).resolve().parent
+
+
+def sheet_text() -> str:
+    """The commented sheet."""
+    return (_HERE / "new-sheet.yaml").read_text(encoding="utf-8")
+
+
+def card_text() -> str:
+    """The commented card beside it."""
+    return (_HERE / "new-card.yaml").read_text(encoding="utf-8")
+
+
+def schema_text() -> str:
+    """The JSON Schema of a rig sheet."""
+    return json.dumps(json_schema(SheetFile, "rig sheet"), indent=2) + "\n"
+
+
+def write_new(files: Mapping[Path, str]) -> list[Path]:
+    """Write files that must not exist yet; none is written where one is in the way.
+
+    Raises UsageError where a file exists, BadFile where one cannot be written.
+    """
+    for path in files:
+        if path.exists():
+            raise UsageError(f"{path} exists: choose another name, nothing was written")
+    for path, text in files.items():
+        try:
+            with path.open("x", encoding="utf-8") as stream:
+                stream.write(text)
+        except OSError as error:
+            raise BadFile.one(path, f"cannot be written ({error.strerror})") from None
+    return list(files)
