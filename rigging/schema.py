@@ -17,7 +17,7 @@ import msgspec
 
 from rigging.bands import Band, parse_band
 from rigging.errors import BadFile, Problem, RiggingError, nearest
-from rigging.units import a, parse, parse_size
+from rigging.units import parse, parse_size, with_article
 from rigging.yamlfile import Document, Path_
 
 T = TypeVar("T")
@@ -89,7 +89,7 @@ def _convert(document: Document, kind: Any, value: Any, path: Path_, problems: l
     if origin is Annotated:
         leaf = next(m for m in get_args(kind)[1:] if isinstance(m, Text))
         if isinstance(value, bool | list | dict) or value is None:
-            return refuse(f"{a(leaf.name)} is needed here, like {leaf.example}")
+            return refuse(f"{with_article(leaf.name)} is needed here, like {leaf.example}")
         try:
             return leaf.parser(document.texts.get(path, value))
         except RiggingError as error:
@@ -180,7 +180,11 @@ def _leaf(kind: Any, value: Any, refuse: Callable[[str], Any]) -> Any:
         return value if isinstance(value, int) else refuse(f"a whole number is needed here, not '{value}'")
     if kind is float:
         comma = " (write the decimal point as a point)" if isinstance(value, str) and "," in value else ""
-        return float(value) if isinstance(value, int | float) else refuse(f"a plain number is needed here, not '{value}'{comma}")
+        return (
+            float(value)
+            if isinstance(value, int | float)
+            else refuse(f"a plain number is needed here, not '{value}'{comma}")
+        )
     raise TypeError(f"no rule to read {kind!r}")
 
 
@@ -195,7 +199,7 @@ def _schema_of(kind: Any, definitions: dict[str, Any]) -> dict[str, Any]:
     origin, args = get_origin(kind), get_args(kind)
     if origin is Annotated:
         leaf = next(m for m in args[1:] if isinstance(m, Text))
-        return {"type": "string", "description": f"{a(leaf.name)}, like {leaf.example}"}
+        return {"type": "string", "description": f"{with_article(leaf.name)}, like {leaf.example}"}
     if origin in (Union, types.UnionType):
         return {"anyOf": [_schema_of(a, definitions) for a in args]}
     if isinstance(kind, type) and issubclass(kind, msgspec.Struct):
@@ -213,7 +217,12 @@ def _schema_of(kind: Any, definitions: dict[str, Any]) -> dict[str, Any]:
     if origin is dict:
         return {"type": "object", "additionalProperties": _schema_of(args[1], definitions)}
     if origin is tuple and args[-1] is not Ellipsis:
-        return {"type": "array", "prefixItems": [_schema_of(a, definitions) for a in args], "items": False, "minItems": len(args)}
+        return {
+            "type": "array",
+            "prefixItems": [_schema_of(a, definitions) for a in args],
+            "items": False,
+            "minItems": len(args),
+        }
     if origin in (list, tuple):
         return {"type": "array", "items": _schema_of(args[0], definitions)}
     if origin is Literal:

@@ -82,11 +82,13 @@ def tidy(text: object) -> str:
     """The text with typographic minus, plus-minus and no-break spaces made plain; refuses what is too long."""
     raw = str(text)
     if len(raw) > LONGEST_TEXT:
-        raise UnitError(f"'{raw[:20]}...' is {len(raw)} characters long: a quantity is a number and a unit, like 40 lbf")
+        raise UnitError(
+            f"'{raw[:20]}...' is {len(raw)} characters long: a quantity is a number and a unit, like 40 lbf"
+        )
     return raw.replace("\N{MINUS SIGN}", "-").replace("±", "+-").replace("\xa0", " ").strip()
 
 
-def a(noun: str) -> str:
+def with_article(noun: str) -> str:
     """``a force``, ``an angle``."""
     return f"{'an' if noun[0] in 'aeiou' else 'a'} {noun}"
 
@@ -123,15 +125,21 @@ def parse(quantity_name: str, text: object) -> float:
         return 12.0 * number(both[1]) + number(both[3])
     found = _QUANTITY.match(raw)
     if re.search(r"\d,\d", raw):
-        raise UnitError(f"'{raw}' has a comma: write decimals with a point ({raw.replace(',', '.', 1)}), thousands without a mark")
+        raise UnitError(
+            f"'{raw}' has a comma: write decimals with a point ({raw.replace(',', '.', 1)}), thousands without a mark"
+        )
     if not found:
-        raise UnitError(f"'{raw}' is not {a(quantity.name)}: write it like {_examples(quantity, '12')}")
+        raise UnitError(f"'{raw}' is not {with_article(quantity.name)}: write it like {_examples(quantity, '12')}")
     digits, unit = found["number"], found["unit"]
     if not unit:
         raise UnitError(f"'{raw}' has no unit: write {_examples(quantity, digits)}")
     if unit not in quantity.units:
         other = next((q.name for q in QUANTITIES.values() if unit in q.units), None)
-        what = f"is {a(other)}, not {a(quantity.name)}" if other else f"has the unknown unit '{unit}'"
+        what = (
+            f"is {with_article(other)}, not {with_article(quantity.name)}"
+            if other
+            else f"has the unknown unit '{unit}'"
+        )
         raise UnitError(f"'{raw}' {what}: write {_examples(quantity, digits)}")
     factor, offset = quantity.units[unit]
     value = number(digits) * factor + offset

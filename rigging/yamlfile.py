@@ -119,6 +119,10 @@ def loads(text: str, name: str, sha256: str = "") -> Document:
     return Document(name, data, builder.lines, sha256 or hashlib.sha256(encoded).hexdigest(), builder.texts)
 
 
+def _line(event: Any) -> int:
+    return int(event.start_mark.line) + 1
+
+
 class _Builder:
     """Builds plain values from the parser's events; what must not stand in a file of ours becomes a Problem."""
 
@@ -148,10 +152,10 @@ class _Builder:
         return value
 
     def note(self, event: Any, path: Path_, message: str) -> None:
-        self.problems.append(Problem(self.name, event.start_mark.line + 1, show_path(path), message))
+        self.problems.append(Problem(self.name, _line(event), show_path(path), message))
 
     def value(self, event: Any, path: Path_) -> Any:
-        self.lines[path] = event.start_mark.line + 1
+        self.lines[path] = _line(event)
         if len(path) > DEEPEST:
             raise BadFile.one(self.name, f"is nested more than {DEEPEST} deep", self.lines[path], show_path(path[:3]))
         if isinstance(event, yaml.AliasEvent) or event.anchor:
@@ -163,7 +167,7 @@ class _Builder:
         if isinstance(event, yaml.ScalarEvent):
             return self.scalar(event, path) if event.implicit[0] else event.value
         if isinstance(event, yaml.SequenceStartEvent):
-            items = []
+            items: list[Any] = []
             while not isinstance(event := next(self.events), yaml.SequenceEndEvent):
                 items.append(self.value(event, (*path, len(items))))
             return items
@@ -179,7 +183,7 @@ class _Builder:
                 self.value(event, below)
                 self.value(next(self.events), below)
                 continue
-            key, line = event.value, event.start_mark.line + 1
+            key, line = event.value, _line(event)
             if event.anchor:
                 self.note(event, path, "anchors and aliases (& and *) are not used here: write the value out")
             below = (*path, key)

@@ -19,8 +19,12 @@ def ask_readings(rig: Rig, at_degF: float | None) -> list[Reading]:
     """Ask for the structure temperature, then for the dial readings of every run and station."""
     if not rig.cards:
         raise UsageError("the sheet names no tensiometer: add its card, like tensiometers: [card-0417.yaml]")
-    structure_degF = at_degF if at_degF is not None else _again("Structure temperature (like 54F): ", parse_temperature_degF)
-    air_degF = _again("Air temperature (like 54F; Enter where not read): ", lambda t: parse_temperature_degF(t) if t else None)
+    structure_degF = (
+        at_degF if at_degF is not None else _again("Structure temperature (like 54F): ", parse_temperature_degF)
+    )
+    air_degF = _again(
+        "Air temperature (like 54F; Enter where not read): ", lambda t: parse_temperature_degF(t) if t else None
+    )
     card = next(iter(rig.cards.values()))
     if len(rig.cards) > 1:
         card = _again(f"Serial of the tensiometer in hand ({', '.join(rig.cards)}): ", lambda t: _card(rig, t))
@@ -33,7 +37,11 @@ def ask_readings(rig: Rig, at_degF: float | None) -> list[Reading]:
             if not risers:
                 talk(f"  {place}: card {card.serial} has no column for cable {run.cable.size}: left out")
                 continue
-            riser = risers[0] if len(risers) == 1 else _again(f"  {place}, riser {risers}: ", lambda t, r=risers: _riser(t, r))  # type: ignore[misc]
+            riser = (
+                risers[0]
+                if len(risers) == 1
+                else _again(f"  {place}, riser {risers}: ", lambda t, r=risers: _riser(t, r))
+            )  # type: ignore[misc]
             dials = _again(f"  {place}, riser {riser}, dial: ", _dials)
             readings += [_reading(run, station, riser, typed, card, structure_degF, air_degF) for typed in dials]
     return readings

@@ -24,7 +24,9 @@ COLUMNS = [
 
 def check(
     sheet: Annotated[Path, typer.Argument(help="The rig sheet (YAML).", show_default=False)],
-    readings: Annotated[Path | None, typer.Argument(help="Readings (CSV); asked for at a terminal where left out.")] = None,
+    readings: Annotated[
+        Path | None, typer.Argument(help="Readings (CSV); asked for at a terminal where left out.")
+    ] = None,
     at: Annotated[str | None, typer.Option(help="Structure temperature for readings that name none, like 54F.")] = None,
     as_json: AsJson = False,
     as_csv: AsCsv = False,

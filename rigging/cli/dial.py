@@ -44,7 +44,18 @@ def dial(
     if as_json:
         from rigging.report import as_json as view
 
-        put_json(view.dial(column.label, loaded.serial, in_date, aim, window, aim_lbf, str(loaded.source), loaded.source.basis.value))
+        put_json(
+            view.dial(
+                column.label,
+                loaded.serial,
+                in_date,
+                aim,
+                window,
+                aim_lbf,
+                str(loaded.source),
+                loaded.source.basis.value,
+            )
+        )
         return 0
     from rigging.report.text.console import console
     from rigging.report.text.facts import show_dial

@@ -53,7 +53,9 @@ def _internal(error: Exception) -> int:
 
     from rigging import __version__
 
-    with tempfile.NamedTemporaryFile("w", prefix="rigging-error-", suffix=".txt", delete=False, encoding="utf-8") as report:
+    with tempfile.NamedTemporaryFile(
+        "w", prefix="rigging-error-", suffix=".txt", delete=False, encoding="utf-8"
+    ) as report:
         report.write(f"rigging {__version__}, Python {sys.version}\n{' '.join(sys.argv[1:])}\n\n")
         traceback.print_exception(error, file=report)
     print(f"internal error ({type(error).__name__}): no figure of this run may be used", file=sys.stderr)

@@ -14,11 +14,17 @@ def limits(
     size: Annotated[str, typer.Argument(help="Cable size, like 1/8.", show_default=False)],
     at: Annotated[str, typer.Option(help="Temperature of the structure today, like 54F or 12C.", show_default=False)],
     spec: Annotated[str | None, typer.Option(help="Limits from the aircraft's data, like '30..40 lbf @ 70F'.")] = None,
-    airframe: Annotated[str | None, typer.Option(help="What the airframe is made of: aluminium, spruce, steel tube, carbon ...")] = None,
+    airframe: Annotated[
+        str | None, typer.Option(help="What the airframe is made of: aluminium, spruce, steel tube, carbon ...")
+    ] = None,
     chart: Annotated[Path | None, typer.Option(help="The aircraft's own chart (YAML) instead of --spec.")] = None,
-    line: Annotated[str | None, typer.Option("--for", help="Whose lines of the chart: a circuit, cable or size.")] = None,
+    line: Annotated[
+        str | None, typer.Option("--for", help="Whose lines of the chart: a circuit, cable or size.")
+    ] = None,
     reference: Annotated[str, typer.Option(help="Reference temperature for a chart.")] = "70F",
-    reading: Annotated[str | None, typer.Option(help="A tension read today, brought to the reference temperature.")] = None,
+    reading: Annotated[
+        str | None, typer.Option(help="A tension read today, brought to the reference temperature.")
+    ] = None,
     thermometer: Thermometer = "2F",
     construction: Construction = None,
     material: Material = "carbon",
@@ -49,7 +55,9 @@ def limits(
             from rigging.hardware.cable import cable
 
             if airframe is None:
-                raise UsageError("--airframe is needed: what the airframe is made of decides the sign of the correction")
+                raise UsageError(
+                    "--airframe is needed: what the airframe is made of decides the sign of the correction"
+                )
             frame = frames.airframe(airframe)
             wire = cable(size, construction, material)
             source = Source(Basis.AIRCRAFT, "limits as typed")
@@ -65,7 +73,9 @@ def limits(
         from rigging.judge.typical_chart import typical_limits
 
         if airframe is not None and not ALIASES.get(airframe.lower(), airframe.lower()).startswith("aluminium"):
-            raise UsageError(f"the typical chart holds for aluminium airframes only: for {airframe} give --spec from the aircraft's data")
+            raise UsageError(
+                f"the typical chart holds for aluminium airframes only: for {airframe} give --spec from the aircraft's data"
+            )
         return typical_limits(size, condition, construction, material), ["aluminium"]
 
     found, airframes = find()

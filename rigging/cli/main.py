@@ -19,10 +19,14 @@ app = typer.Typer(
     help="Rig aircraft control cables by tension: limits today, dial to pounds, verdicts with their reasons.",
 )
 
-for command in (check.check, limits.limits, pounds.pounds, dial.dial, cable.cable):
-    app.command()(command)
-app.add_typer(sheet.app, name="sheet")
-app.add_typer(tables.app, name="tables")
+# a short help each, so that the list of commands is not cut off
+app.command(short_help="The main job: a verdict for every run of a sheet.")(check.check)
+app.command(short_help="Tension limits at today's temperature, and why.")(limits.limits)
+app.command(short_help="Dial readings to pounds, with uncertainty.")(pounds.pounds)
+app.command(short_help="What the dial must show.")(dial.dial)
+app.command(short_help="Strength, stiffness and more, with sources.")(cable.cable)
+app.add_typer(sheet.app, name="sheet", short_help="Start a rig sheet, check one, its schema.")
+app.add_typer(tables.app, name="tables", short_help="Handbook tables; check a chart of your own.")
 
 
 def _show_version(wanted: bool) -> None:
@@ -33,7 +37,9 @@ def _show_version(wanted: bool) -> None:
 
 @app.callback()
 def root(
-    version: Annotated[bool, typer.Option("--version", callback=_show_version, is_eager=True, help="Print the version.")] = False,
+    version: Annotated[
+        bool, typer.Option("--version", callback=_show_version, is_eager=True, help="Print the version.")
+    ] = False,
 ) -> None:
     """Rig aircraft control cables by tension: limits today, dial to pounds, verdicts with their reasons.
 

@@ -11,12 +11,20 @@ import typer
 AsJson = Annotated[bool, typer.Option("--json", help="One JSON document on stdout.")]
 AsCsv = Annotated[bool, typer.Option("--csv", help="Rows as CSV on stdout.")]
 Si = Annotated[bool, typer.Option("--si", help="Show newton, mm and degree C.")]
-Construction = Annotated[str | None, typer.Option(help="7x19, 7x7, 3x7 or 1x19; the usual one for the size where left out.")]
+Construction = Annotated[
+    str | None, typer.Option(help="7x19, 7x7, 3x7 or 1x19; the usual one for the size where left out.")
+]
 Material = Annotated[str, typer.Option(help="carbon or stainless (corrosion-resistant).")]
-CardFile = Annotated[Path, typer.Option("--card", help="The tensiometer's own calibration card (YAML).", show_default=False)]
+CardFile = Annotated[
+    Path, typer.Option("--card", help="The tensiometer's own calibration card (YAML).", show_default=False)
+]
 Riser = Annotated[int, typer.Option(help="The riser in the tensiometer, by its number.", show_default=False)]
-CableSize = Annotated[str, typer.Option("--cable", help="Cable size as a fraction of an inch, like 5/32.", show_default=False)]
-Serial = Annotated[str | None, typer.Option(help="Serial on the instrument in hand; refused where the card is another's.")]
+CableSize = Annotated[
+    str, typer.Option("--cable", help="Cable size as a fraction of an inch, like 5/32.", show_default=False)
+]
+Serial = Annotated[
+    str | None, typer.Option(help="Serial on the instrument in hand; refused where the card is another's.")
+]
 Thermometer = Annotated[str, typer.Option(help="How far the temperature reading may be off, like 2F or 1C.")]
 
 

@@ -45,11 +45,18 @@ def check(
 
     rig = load_rig(file)
     if as_json:
-        runs = [{"circuit": r.circuit, "run": r.name, "limits": r.entry.limits.text if r.entry.limits else r.entry.chart} for r in rig.runs]
-        put_json({"sheet": rig.path, "sha256": rig.sha256, "runs": runs, "tensiometers": list(rig.cards), "problems": []})
+        runs = [
+            {"circuit": r.circuit, "run": r.name, "limits": r.entry.limits.text if r.entry.limits else r.entry.chart}
+            for r in rig.runs
+        ]
+        put_json(
+            {"sheet": rig.path, "sha256": rig.sha256, "runs": runs, "tensiometers": list(rig.cards), "problems": []}
+        )
         return 0
     silent = [r.label for r in rig.runs if r.band is None and r.entry.chart is None]
-    talk(f"{file}: nothing wrong; {len(rig.file.circuits)} circuits, {len(rig.runs)} runs, tensiometers {', '.join(rig.cards) or 'none'}")
+    talk(
+        f"{file}: nothing wrong; {len(rig.file.circuits)} circuits, {len(rig.runs)} runs, tensiometers {', '.join(rig.cards) or 'none'}"
+    )
     if silent:
         talk(f"no limits are given for {', '.join(silent)}: these runs cannot be judged; ask the designer")
     return 0

@@ -10,7 +10,9 @@ import typer
 from rigging.cli.exits import Group
 from rigging.cli.options import AsCsv, AsJson, only_one, put_csv, put_json, talk
 
-app = typer.Typer(cls=Group, rich_markup_mode=None, help="Handbook tables with their sources; check a chart of your own.")
+app = typer.Typer(
+    cls=Group, rich_markup_mode=None, help="Handbook tables with their sources; check a chart of your own."
+)
 
 
 @app.command("list")
@@ -25,7 +27,10 @@ def list_(as_json: AsJson = False, as_csv: AsCsv = False) -> int:
     ids = tables.table_ids()
     if as_json or as_csv:
         files = [(name, tables.load(name).file) for name in ids]
-        rows = [{"id": n, "title": f.title, "basis": f.source.basis.value, "source": str(f.source), "rows": len(f.rows)} for n, f in files]
+        rows = [
+            {"id": n, "title": f.title, "basis": f.source.basis.value, "source": str(f.source), "rows": len(f.rows)}
+            for n, f in files
+        ]
         if as_json:
             put_json({"tables": rows})
         else:
@@ -69,12 +74,14 @@ def show(
 
 @app.command()
 def check(
-    files: Annotated[list[Path] | None, typer.Argument(help="Charts or tables of your own; all shipped tables where left out.")] = None,
+    files: Annotated[
+        list[Path] | None, typer.Argument(help="Charts or tables of your own; all shipped tables where left out.")
+    ] = None,
     as_json: AsJson = False,
 ) -> int:
     """Read tables or charts and name everything that is wrong in them.
 
-    Example: rigging tables check examples/harbour/chart.yaml
+    Example: rigging tables check examples/harbour/rudder-chart.yaml
     """
     from rigging import tables
     from rigging.errors import BadFile

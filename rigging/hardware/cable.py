@@ -127,13 +127,17 @@ def _proof_load(strength: Figure | None) -> Figure | None:
 
 def _stiffness(size: str, construction: str, material: str, missing: dict[str, str]) -> Figure | None:
     if construction == "3x7":
-        missing["stiffness_lbf"] = f"no table gives the modulus of {construction} cable: measure the stiffness on the aircraft"
+        missing["stiffness_lbf"] = (
+            f"no table gives the modulus of {construction} cable: measure the stiffness on the aircraft"
+        )
         return None
     row = tables.load(MODULUS).find(construction=construction, material=material)
     modulus, fill = row.figure("modulus"), row.figure("fill_factor")
     value_lbf = modulus.value * PSI_PER_GPA * fill.value * math.pi * size_in(size) ** 2 / 4
     note = f"E {modulus.value:g} GPa, metallic share {fill.value:g}, EA = E f pi d^2 / 4"
-    source = Source(Basis.COMPUTED, f"{modulus.source.document} ({modulus.source.basis.value})", modulus.source.place, note)
+    source = Source(
+        Basis.COMPUTED, f"{modulus.source.document} ({modulus.source.basis.value})", modulus.source.place, note
+    )
     return Figure(value_lbf, "lbf", source, STIFFNESS_RELATIVE_UNCERTAINTY * value_lbf)
 
 

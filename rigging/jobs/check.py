@@ -118,11 +118,11 @@ def _station(
             reasons.append("rests on a figure that is not for sign-off: it cannot be accepted")
             if verdict.word is Word.IN:
                 verdict = msgspec.structs.replace(verdict, word=Word.RE_MEASURE)
-    if limits is not None:
-        reasons += limits.cautions
     states = sorted({r.state for r in readings if r.state})
     if len(states) > 1:
-        reasons.append(f"readings in different aircraft states ({', '.join(states)}) are mixed here: read again in one state")
+        reasons.append(
+            f"readings in different aircraft states ({', '.join(states)}) are mixed here: read again in one state"
+        )
     threads = run.entry.turnbuckle.threads_showing if run.entry.turnbuckle else None
     remake = threads is not None and turnbuckle.too_many_threads(threads)
     if remake and threads is not None:
@@ -130,7 +130,7 @@ def _station(
             f"{threads[0]} and {threads[1]} threads show, at most {turnbuckle.MOST_THREADS_SHOWING} may "
             f"({turnbuckle.MOST_THREADS_SHOWING_SOURCE}): {turnbuckle.REMAKE}"
         )
-    action = turnbuckle.REMAKE if remake else _action(verdict, tension, limits, refusal)
+    action = "remake it, then read again" if remake else _action(verdict, tension, limits, refusal)
     return RunResult(run, station, tuple(readings), tension, limits, verdict, refusal, action, tuple(reasons))
 
 
@@ -159,7 +159,9 @@ def _limits(rig: Rig, run: Run, condition: Condition) -> Limits:
     if run.entry.chart is not None and rig.chart is not None:
         return limits_from_chart(rig.chart, run.entry.chart, condition, rig.file.reference_degF)
     if run.band is None:
-        raise Refusal("the sheet gives no limits for this run: ask the designer; a figure by cable size alone is unsafe")
+        raise Refusal(
+            "the sheet gives no limits for this run: ask the designer; a figure by cable size alone is unsafe"
+        )
     return limits_today(run.band, run.limits_source, run.cable, run.parts, condition)
 
 
@@ -167,9 +169,13 @@ def _tension(rig: Rig, run: Run, readings: Sequence[Reading], today: dt.date) ->
     serials = sorted({r.tensiometer for r in readings})
     risers = sorted({r.riser for r in readings})
     if len(serials) > 1:
-        raise Refusal(f"readings of several tensiometers ({', '.join(serials)}) at one station are not averaged: keep one")
+        raise Refusal(
+            f"readings of several tensiometers ({', '.join(serials)}) at one station are not averaged: keep one"
+        )
     if len(risers) > 1:
-        raise Refusal(f"readings with several risers ({', '.join(map(str, risers))}) at one station are not averaged: keep one")
+        raise Refusal(
+            f"readings with several risers ({', '.join(map(str, risers))}) at one station are not averaged: keep one"
+        )
     return read_tension(rig.cards[serials[0]], risers[0], run.cable.size, [r.dial for r in readings], today)
 
 
@@ -191,13 +197,23 @@ def _not_for_sign_off(tension: Tension, limits: Limits) -> bool:
 
 def _action(verdict: Verdict | None, tension: Tension | None, limits: Limits | None, refusal: str) -> str:
     if verdict is None or tension is None or limits is None:
-        return "mend what is refused, then read" if refusal else "read this run"
+        if not refusal:
+            return "read this run"
+        return (
+            "find its limits first"
+            if limits is None and tension is not None
+            else "mend what is refused, then read again"
+        )
     if verdict.word is Word.IN:
         return "leave as it is"
     if verdict.word is Word.RE_MEASURE:
         if not verdict.can_decide:
             return "use a better instrument or more readings: this one cannot decide this band"
-        return "cycle the controls, read three times again" if len(tension.dials) < 3 else "set nearer the middle, or use a better instrument"
+        return (
+            "cycle the controls, read three times again"
+            if len(tension.dials) < 3
+            else "set nearer the middle, or use a better instrument"
+        )
     turn = "tighten" if verdict.side == "low" else "loosen"
     return f"{turn} to {limits.target_lbf:.1f} lbf{_dial_words(tension, limits)}"
 

@@ -13,7 +13,7 @@ from rigging.hardware.airframe import Airframe
 from rigging.hardware.cable import Cable
 from rigging.measure.uncertainty import Component, rectangular
 from rigging.physics import thermal
-from rigging.source import Basis, Source, acceptable
+from rigging.source import Source, acceptable
 from rigging.units import show_difference, show_force, show_temperature
 
 TEMPERATURE_HALF_WIDTH_DEGF: Final = 2.0  # of a thermometer reading, where the user states none
@@ -133,7 +133,12 @@ def limits_today(
     change_degF = condition.structure_degF - reference_degF
     lag_degF, lag_uncertainty_degF = _cable_lag(condition)
     moved = thermal.shift(
-        pieces, change_degF, change_degF + lag_degF, rectangular(condition.half_width_degF), lag_uncertainty_degF, give_in_per_lbf
+        pieces,
+        change_degF,
+        change_degF + lag_degF,
+        rectangular(condition.half_width_degF),
+        lag_uncertainty_degF,
+        give_in_per_lbf,
     )
     low_lbf, high_lbf = band.low_lbf + moved.change_lbf, band.high_lbf + moved.change_lbf
     target_lbf = band.target_lbf + moved.change_lbf
@@ -169,7 +174,7 @@ def limits_today(
             f"+-{100 * stiffness.standard_uncertainty / stiffness.value:.1f} % (k=1), {stiffness.source}",
             f"cable expansion {cable.expansion.value * 1.8e6:.3g}e-6/C, {cable.expansion.source}",
             *(f"airframe {a.name}: {a.expansion.value * 1.8e6:.3g}e-6/C, {a.expansion.source}" for a in airframes),
-            f"slope {slope:+.2f} lbf/F; temperature +-{condition.half_width_degF:g} F",
+            f"temperature +-{condition.half_width_degF:g} F",
         ),
         cautions=tuple(dict.fromkeys(a.caution for a in airframes if a.caution)) + _lag_caution(condition),
         usable_for_sign_off=acceptable(figures),

@@ -22,7 +22,9 @@ from rigging.source import Basis, Source
 
 POINTS: Final = "typical-chart-points"
 ANCHOR_DEGF: Final = 85.0
-ILLUSTRATION: Final = "typical chart for aluminium airframes: an illustration, about twice what most light types want; never for sign-off"
+ILLUSTRATION: Final = (
+    "typical chart for aluminium airframes: an illustration, about twice what most light types want; never for sign-off"
+)
 
 
 class Point(NamedTuple):
@@ -45,7 +47,9 @@ def point_at_85F(size: str) -> Point:
     if size == "3/16":
         return Point(at_85_lbf, 0.10, three_sixteenths.source)
     if size != "5/32" and size not in EXTRAPOLATED:
-        raise Refusal(f"the typical chart has no line for {size} and its two known points do not reach so far: use the aircraft's own data")
+        raise Refusal(
+            f"the typical chart has no line for {size} and its two known points do not reach so far: use the aircraft's own data"
+        )
     power = math.log(at_85_lbf / eighth.value) / math.log(_strength("3/16") / _strength("1/8"))
     tension_lbf = eighth.value * (_strength(size) / _strength("1/8")) ** power
     step, width = ("between", 0.10) if size == "5/32" else ("extrapolated beyond", 0.25)
@@ -53,7 +57,9 @@ def point_at_85F(size: str) -> Point:
     return Point(tension_lbf, width, Source(Basis.COMPUTED, note=note))
 
 
-def typical_limits(size: str, condition: Condition, construction: str | None = None, material: str = "carbon") -> Limits:
+def typical_limits(
+    size: str, condition: Condition, construction: str | None = None, material: str = "carbon"
+) -> Limits:
     """The chart's band for a cable in an aluminium airframe, moved by the thermal model; never usable for sign-off.
 
     Raises Refusal: a size beyond the chart, another airframe's question, a temperature outside -65..160 F.

@@ -90,7 +90,11 @@ def judge(
 
 
 def probability_in_limits(
-    tension_lbf: float, low_lbf: float, high_lbf: float, standard_uncertainty_lbf: float, degrees_of_freedom: float = math.inf
+    tension_lbf: float,
+    low_lbf: float,
+    high_lbf: float,
+    standard_uncertainty_lbf: float,
+    degrees_of_freedom: float = math.inf,
 ) -> float:
     """Probability that the true tension lies in the limits, by Student's t around the reading."""
     if standard_uncertainty_lbf == 0:

@@ -107,7 +107,9 @@ class Card(msgspec.Struct, frozen=True):
     def need_serial(self, serial: str) -> None:
         """Raises Refusal where the instrument in hand is not the card's."""
         if serial != self.serial:
-            raise Refusal(f"the card is for tensiometer {self.serial}, the one in hand is {serial}: no card may be lent")
+            raise Refusal(
+                f"the card is for tensiometer {self.serial}, the one in hand is {serial}: no card may be lent"
+            )
 
 
 def load_card(path: Path) -> Card:
@@ -117,9 +119,12 @@ def load_card(path: Path) -> Card:
     try:
         factor = parse("force", f"1 {file.unit}")
         columns = tuple(
-            msgspec.structs.replace(c, points=[(dial, tension * factor) for dial, tension in c.points]) for c in file.columns
+            msgspec.structs.replace(c, points=[(dial, tension * factor) for dial, tension in c.points])
+            for c in file.columns
         )
-        source = Source(file.basis, file.source or f"card of tensiometer {file.serial}", f"calibrated {file.calibrated}")
+        source = Source(
+            file.basis, file.source or f"card of tensiometer {file.serial}", f"calibrated {file.calibrated}"
+        )
     except (UnitError, ValueError) as error:
         raise BadFile([Problem(document.name, None, "", str(error))]) from None
     return Card(
@@ -150,7 +155,9 @@ def dial_window(column: CardColumn, low_lbf: float, high_lbf: float, division: f
     low = math.ceil(lbf_to_dial(column, low_lbf) / division - slack) * division
     high = math.floor(lbf_to_dial(column, high_lbf) / division + slack) * division
     if low > high:
-        raise Refusal(f"no division of the dial falls inside {low_lbf:.1f}..{high_lbf:.1f} lbf: too narrow for this instrument")
+        raise Refusal(
+            f"no division of the dial falls inside {low_lbf:.1f}..{high_lbf:.1f} lbf: too narrow for this instrument"
+        )
     return low, high
 
 
@@ -172,7 +179,7 @@ def interpolation_error_lbf(column: CardColumn, dial: float) -> float:
     slopes = [(t1 - t0) / (d1 - d0) for (d0, t0), (d1, t1) in zip(points, points[1:], strict=False)]
     bend = 0.0
     for j in (i - 1, i):
-        if 0 <= j and j + 1 < len(slopes):
+        if j >= 0 and j + 1 < len(slopes):
             bend = max(bend, abs(slopes[j + 1] - slopes[j]) / ((points[j + 2][0] - points[j][0]) / 2))
     return bend / 2 * (dial - points[i][0]) * (points[i + 1][0] - dial)
 

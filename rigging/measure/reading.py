@@ -52,7 +52,10 @@ def read_tension(card: Card, riser: int, size: str, dials: Sequence[float], toda
     resolution_lbf = rectangular(0.5 * lbf_per_division)
     hand_lbf = rectangular(lbf_per_division)
     parts = [
-        Component(f"accuracy of tensiometer {card.serial}, {card.accuracy:.2g} of reading", rectangular(card.accuracy * mean_lbf)),
+        Component(
+            f"accuracy of tensiometer {card.serial}, {card.accuracy:.2g} of reading",
+            rectangular(card.accuracy * mean_lbf),
+        ),
         Component("dial resolution, half a division", resolution_lbf),
         Component("card between its points", rectangular(interpolation_error_lbf(column, mean_dial))),
     ]

@@ -53,7 +53,9 @@ class Shift(NamedTuple):
 def check_temperature(temperature_degF: float, what: str = "temperature") -> None:
     """Raises Refusal outside -65..160 degF, the range of the chart and of bare cable in service."""
     if not LOWEST_DEGF <= temperature_degF <= HIGHEST_DEGF:
-        raise Refusal(f"{what} {temperature_degF:.4g} F lies outside {LOWEST_DEGF:g} to {HIGHEST_DEGF:g} F: no figure is given there")
+        raise Refusal(
+            f"{what} {temperature_degF:.4g} F lies outside {LOWEST_DEGF:g} to {HIGHEST_DEGF:g} F: no figure is given there"
+        )
 
 
 def compliance_in_per_lbf(pieces: Iterable[Piece], give_in_per_lbf: float = 0.0) -> float:

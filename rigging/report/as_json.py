@@ -173,7 +173,10 @@ def table(table: Table) -> dict[str, Any]:
         "sha256": table.sha256,
         "columns": {name: {"unit": c.unit, "heading": c.heading} for name, c in file.columns.items()},
         "rows": [
-            {**row.values, "sources": {name: str(row.source(name)) for name in file.columns if row.source(name) != file.source}}
+            {
+                **row.values,
+                "sources": {name: str(row.source(name)) for name in file.columns if row.source(name) != file.source},
+            }
             for row in table.rows
         ],
         "decisions": file.decisions,

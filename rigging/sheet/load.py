@@ -88,7 +88,9 @@ class _Loading:
         self.document = document
         self.file = file
         self.problems: list[Problem] = []
-        self.note_on_error(("reference_temperature",), lambda: check_temperature(file.reference_degF, "reference temperature"))
+        self.note_on_error(
+            ("reference_temperature",), lambda: check_temperature(file.reference_degF, "reference temperature")
+        )
         if not file.circuits:
             self.note(("circuits",), "a sheet needs at least one circuit")
 
@@ -132,7 +134,9 @@ class _Loading:
         source = Source(entry.limits_basis, entry.limits_source or f"rig sheet of {self.file.aircraft.name}")
         return Run(circuit, name, entry, made, parts, band, source)
 
-    def parts(self, entry: CableEntry, at: Path_, default: Airframe | None) -> tuple[tuple[float, Airframe], ...] | None:
+    def parts(
+        self, entry: CableEntry, at: Path_, default: Airframe | None
+    ) -> tuple[tuple[float, Airframe], ...] | None:
         if not entry.path:
             return ((entry.length_in, default),) if default is not None else None
         parts = []
@@ -160,7 +164,9 @@ class _Loading:
         if entry.limits is None:
             return None
         if made.proof_load is not None and entry.limits.high_lbf > made.proof_load.value:
-            self.note((*at, "limits"), f"the high limit is above the proof load of the cable, {made.proof_load.value:.0f} lbf")
+            self.note(
+                (*at, "limits"), f"the high limit is above the proof load of the cable, {made.proof_load.value:.0f} lbf"
+            )
         if entry.limits.reference_degF is None:
             return entry.limits._replace(reference_degF=self.file.reference_degF)
         return entry.limits

@@ -84,10 +84,14 @@ def _numbered(text: str) -> list[tuple[int, list[str]]]:
 def _header_problems(header: list[str], name: str) -> list[Problem]:
     known = (*NEEDED, *OPTIONAL)
     problems = [
-        Problem(name, 1, "heading", f"unknown column '{column}'{nearest(column, known)}") for column in header if column not in known
+        Problem(name, 1, "heading", f"unknown column '{column}'{nearest(column, known)}")
+        for column in header
+        if column not in known
     ]
     problems += [Problem(name, 1, "heading", f"column '{c}' is missing") for c in NEEDED if c not in header]
-    problems += [Problem(name, 1, "heading", f"column '{c}' stands twice") for c in dict.fromkeys(header) if header.count(c) > 1]
+    problems += [
+        Problem(name, 1, "heading", f"column '{c}' stands twice") for c in dict.fromkeys(header) if header.count(c) > 1
+    ]
     return problems
 
 
@@ -100,7 +104,10 @@ def _reading(
         problems.append(Problem(name, line, column, message))
 
     if len(row) > len(header):
-        note("", f"has {len(row)} fields for {len(header)} columns: a decimal comma? Write decimals with a point, like 31.5")
+        note(
+            "",
+            f"has {len(row)} fields for {len(header)} columns: a decimal comma? Write decimals with a point, like 31.5",
+        )
         return None
     cells = dict(zip(header, [cell.strip() for cell in row] + [""] * (len(header) - len(row)), strict=True))
     run = rig.run(cells["circuit"], cells["run"])
@@ -154,7 +161,12 @@ class _Note(Protocol):
 def _whole(text: str, note: _Note) -> int | None:
     if text.isascii() and text.isdigit() and len(text) < 4:
         return int(text)
-    note("riser", f"'{text}' is not a riser number: write it like 2" if text else "the riser is missing: write its number, like 2")
+    note(
+        "riser",
+        f"'{text}' is not a riser number: write it like 2"
+        if text
+        else "the riser is missing: write its number, like 2",
+    )
     return None
 
 
@@ -183,9 +195,15 @@ def _serial(text: str, rig: Rig, note: _Note) -> str | None:
     if text:
         if text in rig.cards:
             return text
-        note("tensiometer", f"no card for tensiometer '{text}' in the sheet{nearest(text, rig.cards)}: no card may be lent")
+        note(
+            "tensiometer",
+            f"no card for tensiometer '{text}' in the sheet{nearest(text, rig.cards)}: no card may be lent",
+        )
         return None
     if len(rig.cards) == 1:
         return next(iter(rig.cards))
-    note("tensiometer", f"the sheet has several tensiometers ({', '.join(rig.cards)}): add a column 'tensiometer' with the serial")
+    note(
+        "tensiometer",
+        f"the sheet has several tensiometers ({', '.join(rig.cards)}): add a column 'tensiometer' with the serial",
+    )
     return None

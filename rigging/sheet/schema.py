@@ -23,7 +23,9 @@ class AirframeEntry(msgspec.Struct, frozen=True):
         if self.expansion_per_degF is not None and not self.source:
             raise ValueError("an expansion of your own needs a source: say where it comes from")
         if self.expansion_per_degF is not None and self.half_width_per_degF is None:
-            raise ValueError("an expansion of your own needs expansion_half_width: how far it may be off, like 0.5e-6/C")
+            raise ValueError(
+                "an expansion of your own needs expansion_half_width: how far it may be off, like 0.5e-6/C"
+            )
         if self.expansion_per_degF is None and self.half_width_per_degF is not None:
             raise ValueError("expansion_half_width stands without expansion")
 

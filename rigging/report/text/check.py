@@ -12,7 +12,7 @@ from rigging.judge.limits import Limits
 from rigging.judge.verdict import Word
 from rigging.report.text.console import listing, table
 from rigging.report.text.strip import strip
-from rigging.units import force_unit, show_force, show_temperature
+from rigging.units import NEWTON_PER_LBF, force_unit, show_force, show_temperature
 
 _MARKS = {Word.IN: "✓", Word.OUT: "✗", Word.RE_MEASURE: "?", Word.NOT_MEASURED: "–"}
 _ASCII_MARKS = {Word.IN: "+", Word.OUT: "X", Word.RE_MEASURE: "?", Word.NOT_MEASURED: "-"}
@@ -23,12 +23,18 @@ def show_check(out: Console, result: CheckResult, si: bool = False) -> None:
     """Print a whole check."""
     ascii_only = out.options.ascii_only
     _heading(out, result, si)
-    rows = table("verdict", "run", "tension", "limits", "where it lies today")
+    rows = table(
+        "verdict", "run", "tension", "limits", "where it lies", fixed=("verdict", "tension", "limits", "where it lies")
+    )
     for r in result.runs:
         rows.add_row(_verdict(r, ascii_only), _name(r), _tension(r, si), _limits(r, si), _strip(r, ascii_only))
     out.print(rows)
     listing(out, "Why, and what to do", _reasons(result))
-    listing(out, "Temperature", dict.fromkeys(_directions(result, si)))
+    listing(
+        out,
+        "Temperature",
+        (*_directions(result, si), *dict.fromkeys(c for r in result.runs if r.limits for c in r.limits.cautions)),
+    )
     listing(out, "Rests on", dict.fromkeys(a for r in result.runs if r.limits for a in r.limits.assumptions))
     listing(out, "Cautions", (AFTER_ANY_TURN, *CAUTIONS))
 
@@ -53,14 +59,16 @@ def _name(r: RunResult) -> str:
 def _verdict(r: RunResult, ascii_only: bool) -> Text:
     word = "refused" if r.refusal else r.word.value
     mark = "!" if r.refusal else (_ASCII_MARKS if ascii_only else _MARKS)[r.word]
-    side = f", {r.verdict.side}" if r.verdict and r.verdict.side else ""
+    side = f"\n  {r.verdict.side}" if r.verdict and r.verdict.side else ""
     return Text(f"{mark} {word}{side}", style=_STYLES[r.word])
 
 
 def _tension(r: RunResult, si: bool) -> str:
     if r.tension is None:
         return "no figure" if r.refusal else "not read"
-    today = f"{show_force(r.tension.tension_lbf, si, unit=False)} +-{show_force(r.tension.uncertainty_lbf, si, unit=False)}"
+    today = (
+        f"{show_force(r.tension.tension_lbf, si, unit=False)} +-{show_force(r.tension.uncertainty_lbf, si, unit=False)}"
+    )
     reference = r.tension_at_reference_lbf
     return today if reference is None else f"{today}\n{show_force(reference, si, unit=False)}"
 
@@ -69,7 +77,9 @@ def _limits(r: RunResult, si: bool) -> str:
     if r.limits is None:
         return "none"
     low, high = show_force(r.limits.low_lbf, si, unit=False), show_force(r.limits.high_lbf, si, unit=False)
-    ref_low, ref_high = (show_force(x, si, unit=False) for x in (r.limits.reference_low_lbf, r.limits.reference_high_lbf))
+    ref_low, ref_high = (
+        show_force(x, si, unit=False) for x in (r.limits.reference_low_lbf, r.limits.reference_high_lbf)
+    )
     return f"{low}..{high}\n{ref_low}..{ref_high}"
 
 
@@ -95,9 +105,13 @@ def _capital(text: str) -> str:
 
 
 def _directions(result: CheckResult, si: bool) -> Iterator[str]:
+    by_words: dict[str, list[str]] = {}
     for r in result.runs:
         if r.limits is not None:
-            yield direction_words(r.limits, [a.name for _, a in r.run.parts], si)
+            words = direction_words(r.limits, [a.name for _, a in r.run.parts], si)
+            by_words.setdefault(words, []).append(r.run.label)
+    for words, labels in by_words.items():
+        yield words if len(by_words) == 1 else f"{words} ({', '.join(dict.fromkeys(labels))})"
 
 
 def direction_words(limits: Limits, airframes: list[str], si: bool = False) -> str:
@@ -105,4 +119,5 @@ def direction_words(limits: Limits, airframes: list[str], si: bool = False) -> s
     colder = {"warmer is tighter": "colder is looser", "warmer is looser": "colder is tighter"}
     below = limits.temperature_degF < limits.reference_degF
     way = colder.get(limits.direction, limits.direction) if below else limits.direction
-    return f"{' and '.join(dict.fromkeys(airframes))}: {way}; {limits.words(si)}"
+    slope = f"{limits.slope_lbf_per_degF * (1.8 * NEWTON_PER_LBF if si else 1):+.2f} {'N/C' if si else 'lbf/F'}"
+    return f"{' and '.join(dict.fromkeys(airframes))}: {way}; {limits.words(si)}; slope {slope}"

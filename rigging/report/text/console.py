@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+import textwrap
+from collections.abc import Iterable
 from functools import cache
 from typing import IO
 
 from rich.box import SIMPLE_HEAD
 from rich.console import Console
 from rich.table import Table
+from rich.text import Text
 
 WIDEST = 100
 PIPED_WIDTH = 80
@@ -29,22 +32,20 @@ def for_file(stream: IO[str], width: int = PIPED_WIDTH) -> Console:
     return Console(file=stream, width=width, **_PLAIN)  # type: ignore[arg-type]
 
 
-def table(*headings: str) -> Table:
-    """An open table that stays inside 80 columns."""
+def table(*headings: str, fixed: tuple[str, ...] = ()) -> Table:
+    """An open table that stays inside 80 columns; columns named in ``fixed`` never wrap."""
     made = Table(box=SIMPLE_HEAD, pad_edge=False, padding=(0, 1), header_style="bold", collapse_padding=True)
     for heading in headings:
-        made.add_column(heading, overflow="fold")
+        made.add_column(heading, overflow="fold", no_wrap=heading in fixed)
     return made
 
 
-def listing(out: Console, heading: str, lines: object) -> None:
+def listing(out: Console, heading: str, lines: Iterable[str]) -> None:
     """A heading and its lines, indented; nothing where there are no lines."""
-    from rich.padding import Padding
-    from rich.text import Text
-
-    entries = [str(line) for line in lines if line]  # type: ignore[attr-defined]
+    entries = [line for line in lines if line]
     if not entries:
         return
     out.print(Text(heading, style="bold"))
     for entry in entries:
-        out.print(Padding(Text(entry), (0, 0, 0, 2)))
+        for line in textwrap.wrap(entry, out.width - 4, initial_indent="  ", subsequent_indent="    "):
+            out.print(line)

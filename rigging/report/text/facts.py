@@ -34,14 +34,17 @@ def show_cable(out: Console, cable: Cable, si: bool = False) -> None:
         if figure is None:
             rows.add_row(what, "none", cable.missing[key])
             continue
-        spread = f"\n+-{100 * figure.standard_uncertainty / figure.value:.1f} % (k=1)" if figure.standard_uncertainty else ""
+        spread = (
+            f"\n+-{100 * figure.standard_uncertainty / figure.value:.1f} % (k=1)" if figure.standard_uncertainty else ""
+        )
         rows.add_row(what, force(figure) + spread, _source(figure))
     rows.add_row("expansion", f"{cable.expansion.value * 1.8e6:.3g}e-6 /C", _source(cable.expansion))
     if cable.weight is not None:
         rows.add_row("weight", f"{cable.weight.value:g} lb/100 ft", _source(cable.weight))
     for row in turnbuckle.locking_wire(cable.size):
         minimum = " min" if row.values.get("wire_is_minimum") else ""
-        rows.add_row("locking wire", f"{row.values['wrap']}, {row.values['wire']:g} in{minimum}", f"{row.values['material']}; {row.source('wire')}")
+        wire = f"{row.values['wrap']}, {row.values['wire']:g} in{minimum}"
+        rows.add_row("locking wire", wire, f"{row.values['material']}; {row.source('wire')}")
     out.print(rows)
 
 
@@ -49,7 +52,9 @@ def _source(figure: Figure) -> str:
     return f"{figure.source}; {figure.source.note}" if figure.source.note else str(figure.source)
 
 
-def show_limits(out: Console, limits: Limits, airframes: list[str], tension_lbf: float | None, si: bool = False) -> None:
+def show_limits(
+    out: Console, limits: Limits, airframes: list[str], tension_lbf: float | None, si: bool = False
+) -> None:
     """Limits today and at reference, the reason, the source."""
     band = f"{show_force(limits.low_lbf, si, unit=False)}..{show_force(limits.high_lbf, si)}"
     out.print(Text(f"{band} at {show_temperature(limits.temperature_degF, si)}", style="bold"))
@@ -58,7 +63,9 @@ def show_limits(out: Console, limits: Limits, airframes: list[str], tension_lbf:
     out.print(f"at reference {show_temperature(limits.reference_degF, si)}: {reference}")
     if tension_lbf is not None:
         brought = show_force(limits.at_reference_lbf(tension_lbf), si)
-        out.print(f"reading {show_force(tension_lbf, si)} today is {brought} at {show_temperature(limits.reference_degF, si)}")
+        out.print(
+            f"reading {show_force(tension_lbf, si)} today is {brought} at {show_temperature(limits.reference_degF, si)}"
+        )
     out.print(direction_words(limits, airframes, si))
     out.print(f"limits: {limits.source}" + (f"; {limits.source.note}" if limits.source.note else ""))
     if not limits.usable_for_sign_off:
@@ -74,11 +81,15 @@ def show_pounds(out: Console, tension: Tension, si: bool = False) -> None:
     dof = combined.degrees_of_freedom
     freedom = "" if dof > 1e6 else f", {dof:.0f} effective degrees of freedom"
     out.print(f"U at 95 %, k {combined.coverage_factor():.2f}{freedom}; spread {show_force(tension.spread_lbf, si)}")
-    each = ", ".join(f"{d:g} = {show_force(t, si, unit=False)}" for d, t in zip(tension.dials, tension.readings_lbf, strict=True))
+    each = ", ".join(
+        f"{d:g} = {show_force(t, si, unit=False)}" for d, t in zip(tension.dials, tension.readings_lbf, strict=True)
+    )
     out.print(f"dial: {each}")
     card = tension.card
     out.print(f"card of tensiometer {card.serial}, {tension.column.label}, due {card.due}: {card.source}")
-    listing(out, "Uncertainty (k=1)", [f"{show_force(c.standard_uncertainty, si)}  {c.why}" for c in combined.components])
+    listing(
+        out, "Uncertainty (k=1)", [f"{show_force(c.standard_uncertainty, si)}  {c.why}" for c in combined.components]
+    )
     listing(out, "Note", tension.notes)
 
 
@@ -100,7 +111,7 @@ def show_dial(
 
 def show_table_list(out: Console, ids: list[str]) -> None:
     """All handbook tables with status and source."""
-    rows = table("table", "what", "status and source")
+    rows = table("table", "what", "status and source", fixed=("table",))
     for name in ids:
         file = load(name).file
         rows.add_row(name, file.title, str(file.source))
@@ -112,8 +123,13 @@ def show_table(out: Console, shown: Table) -> None:
     file = shown.file
     out.print(Text(file.title, style="bold"))
     out.print(f"{file.source}" + (f"; {file.source.note}" if file.source.note else ""))
-    names = [name for name, column in file.columns.items() if any(row.values[name] not in (None, "") for row in shown.rows)]
-    units = {name: "" if file.columns[name].unit in ("text", "size", "1", "count") else f" {file.columns[name].unit}" for name in names}
+    names = [
+        name for name, column in file.columns.items() if any(row.values[name] not in (None, "") for row in shown.rows)
+    ]
+    units = {
+        name: "" if file.columns[name].unit in ("text", "size", "1", "count") else f" {file.columns[name].unit}"
+        for name in names
+    }
     rows = table(*(f"{name.replace('_', ' ')}{units[name]}" for name in names))
     for row in shown.rows:
         rows.add_row(*("-" if row.values[name] is None else str(row.values[name]) for name in names))

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
-WIDTH = 21
+WIDTH = 17
 
 
-def strip(tension_lbf: float, low_lbf: float, high_lbf: float, guard_lbf: float, ascii_only: bool = False, width: int = WIDTH) -> str:
+def strip(
+    tension_lbf: float, low_lbf: float, high_lbf: float, guard_lbf: float, ascii_only: bool = False, width: int = WIDTH
+) -> str:
     """``···|--====o==--|···``: limits, guard bands inside them, the reading; an arrow where it is off the strip.
 
     The strip runs half a band beyond each limit. ``=`` is where a reading would be accepted, ``-`` where
