@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
+import sys
 from collections.abc import Callable
 from typing import TypeVar
 
 from rigging.cli.options import talk
 from rigging.errors import RiggingError, UsageError
-from rigging.measure.card import Card
-from rigging.sheet.load import Rig, Run
+from rigging.sheet.load import Rig
 from rigging.sheet.readings import Reading
 from rigging.units import parse_temperature_degF
 
@@ -25,9 +25,9 @@ def ask_readings(rig: Rig, at_degF: float | None) -> list[Reading]:
     air_degF = _again(
         "Air temperature (like 54F; Enter where not read): ", lambda t: parse_temperature_degF(t) if t else None
     )
-    card = next(iter(rig.cards.values()))
-    if len(rig.cards) > 1:
-        card = _again(f"Serial of the tensiometer in hand ({', '.join(rig.cards)}): ", lambda t: _card(rig, t))
+    serials = list(rig.cards)
+    serial = serials[0] if len(serials) == 1 else _choose("Serial of the tensiometer in hand", serials)
+    card = rig.cards[serial]
     talk("Dial readings of each run, separated by spaces; Enter where a run was not read.")
     readings: list[Reading] = []
     for run in rig.runs:
@@ -37,38 +37,36 @@ def ask_readings(rig: Rig, at_degF: float | None) -> list[Reading]:
             if not risers:
                 talk(f"  {place}: card {card.serial} has no column for cable {run.cable.size}: left out")
                 continue
-            riser = (
-                risers[0]
-                if len(risers) == 1
-                else _again(f"  {place}, riser {risers}: ", lambda t, r=risers: _riser(t, r))
-            )  # type: ignore[misc]
+            riser = risers[0] if len(risers) == 1 else int(_choose(f"  {place}, riser", [str(r) for r in risers]))
             dials = _again(f"  {place}, riser {riser}, dial: ", _dials)
-            readings += [_reading(run, station, riser, typed, card, structure_degF, air_degF) for typed in dials]
+            readings += [
+                Reading(run.circuit, run.name, station, riser, float(t), t, serial, air_degF, structure_degF)
+                for t in dials
+            ]
     return readings
 
 
 def _again(question: str, parser: Callable[[str], T]) -> T:
     while True:
         try:
-            talk_prompt = input(question)
+            # on stderr, so that stdout stays data
+            print(question, end="", file=sys.stderr, flush=True)
+            answer = input()
         except EOFError:
             raise KeyboardInterrupt from None
         try:
-            return parser(talk_prompt.strip())
+            return parser(answer.strip())
         except RiggingError as error:
             talk(f"  {error}")
 
 
-def _card(rig: Rig, serial: str) -> Card:
-    if serial not in rig.cards:
-        raise UsageError(f"no card for tensiometer '{serial}' in the sheet: no card may be lent")
-    return rig.cards[serial]
+def _choose(what: str, options: list[str]) -> str:
+    def parser(text: str) -> str:
+        if text not in options:
+            raise UsageError(f"'{text}' is none of {', '.join(options)}")
+        return text
 
-
-def _riser(text: str, risers: list[int]) -> int:
-    if text not in map(str, risers):
-        raise UsageError(f"'{text}' is none of the risers {risers}")
-    return int(text)
+    return _again(f"{what} ({', '.join(options)}): ", parser)
 
 
 def _dials(text: str) -> list[str]:
@@ -79,9 +77,3 @@ def _dials(text: str) -> list[str]:
         if problem := dial_problem(word):
             raise UsageError(problem)
     return words
-
-
-def _reading(
-    run: Run, station: str, riser: int, typed: str, card: Card, structure_degF: float, air_degF: float | None
-) -> Reading:  # fmt: skip
-    return Reading(run.circuit, run.name, station, riser, float(typed), typed, card.serial, air_degF, structure_degF)

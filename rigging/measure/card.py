@@ -9,6 +9,7 @@ from __future__ import annotations
 import datetime as dt
 import math
 from bisect import bisect_right
+from itertools import pairwise
 from pathlib import Path
 from typing import Literal
 
@@ -31,7 +32,7 @@ class CardColumn(msgspec.Struct, frozen=True):
     def __post_init__(self) -> None:
         if len(self.points) < 2:
             raise ValueError("a column needs at least two points")
-        for (dial, tension), (dial2, tension2) in zip(self.points, self.points[1:], strict=False):
+        for (dial, tension), (dial2, tension2) in pairwise(self.points):
             if not (dial2 > dial and tension2 > tension):
                 raise ValueError(
                     f"points must rise in dial and tension: [{dial:g}, {tension:g}] is followed by [{dial2:g}, {tension2:g}]"
@@ -176,7 +177,7 @@ def interpolation_error_lbf(column: CardColumn, dial: float) -> float:
     """
     points = column.points
     i = _segment([p[0] for p in points], dial, column, "dial")
-    slopes = [(t1 - t0) / (d1 - d0) for (d0, t0), (d1, t1) in zip(points, points[1:], strict=False)]
+    slopes = [(t1 - t0) / (d1 - d0) for (d0, t0), (d1, t1) in pairwise(points)]
     bend = 0.0
     for j in (i - 1, i):
         if j >= 0 and j + 1 < len(slopes):

@@ -3,7 +3,7 @@
 import math
 
 import pytest
-from hypothesis import example, given
+from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
 from rigging.bands import parse_band
@@ -66,6 +66,7 @@ def test_every_unit_of_every_quantity_is_checked_here():
 
 
 @pytest.mark.parametrize(("name", "unit"), EVERY_UNIT)
+@settings(deadline=None)
 @given(figure=FIGURES)
 def test_conversion_and_its_inverse(name, unit, figure):
     slope, offset = UNITS[name][unit]
@@ -80,11 +81,13 @@ def test_conversion_and_its_inverse(name, unit, figure):
 
 
 @pytest.mark.parametrize(("name", "unit"), EVERY_UNIT)
+@settings(deadline=None)
 @given(figure=st.floats(min_value=0, max_value=1e6))
 def test_a_space_before_the_unit_changes_nothing(name, unit, figure):
     assert parse(name, f"{figure!r}{unit}") == parse(name, f"  {figure!r}   {unit} ")
 
 
+@settings(deadline=None)
 @given(figure=st.floats(min_value=-200, max_value=1000), rise=st.floats(min_value=-50, max_value=50))
 def test_a_difference_is_the_difference_of_two_temperatures(figure, rise):
     for unit in ("F", "C"):
@@ -92,12 +95,14 @@ def test_a_difference_is_the_difference_of_two_temperatures(figure, rise):
         assert parse_temperature_difference_degF(f"{rise!r}{unit}") == pytest.approx(apart, abs=1e-9)
 
 
+@settings(deadline=None)
 @given(figure=FIGURES)
 def test_temperature_and_difference_part_only_by_the_offset(figure):
     assert degF_to_degC(figure) == pytest.approx((figure - 32) * 5 / 9, rel=1e-12, abs=1e-9)
     assert degF_to_degC_difference(figure) - degF_to_degC(figure) == pytest.approx(160 / 9, abs=1e-6)
 
 
+@settings(deadline=None)
 @given(figure=st.floats(min_value=-400, max_value=1e6))
 def test_out_and_in_again(figure):
     assert parse_temperature_degF(f"{degF_to_degC(figure)!r}C") == pytest.approx(figure, rel=1e-12, abs=1e-9)
@@ -105,6 +110,7 @@ def test_out_and_in_again(figure):
     assert parse("length", f"{in_to_mm(figure)!r} mm") == pytest.approx(figure, rel=1e-12)
 
 
+@settings(deadline=None)
 @given(figure=st.floats(min_value=-400, max_value=9999), si=st.booleans())
 def test_what_is_shown_can_be_read_again(figure, si):
     assert parse_temperature_degF(show_temperature(figure, si)) == pytest.approx(figure, abs=0.6)
@@ -115,14 +121,22 @@ def test_what_is_shown_can_be_read_again(figure, si):
         assert not (shown.startswith("-") and float(shown.split()[0]) == 0)
 
 
-@given(whole=st.integers(0, 99), above=st.integers(0, 999), below=st.integers(1, 999), sign=st.sampled_from(["", "+", "-"]))
+@settings(deadline=None)
+@given(
+    whole=st.integers(0, 99), above=st.integers(0, 999), below=st.integers(1, 999), sign=st.sampled_from(["", "+", "-"])
+)
 def test_mixed_numbers(whole, above, below, sign):
     expected = (-1 if sign == "-" else 1) * (whole + above / below)
-    for text in (f"{sign}{whole} {above}/{below}", f"{sign}{whole}-{above}/{below}", f"{sign}{whole} {above} / {below}"):
+    for text in (
+        f"{sign}{whole} {above}/{below}",
+        f"{sign}{whole}-{above}/{below}",
+        f"{sign}{whole} {above} / {below}",
+    ):
         assert number(text) == pytest.approx(expected)
         assert parse("length", f"{text} in") == pytest.approx(expected)
 
 
+@settings(deadline=None)
 @given(feet=st.integers(0, 9999), inches=st.floats(min_value=0, max_value=12))
 def test_feet_and_inches(feet, inches):
     assert parse("length", f"{feet} ft {inches!r} in") == pytest.approx(12 * feet + inches)
@@ -130,6 +144,7 @@ def test_feet_and_inches(feet, inches):
         parse("length", f"{feet} ft -{inches!r} in")
 
 
+@settings(deadline=None)
 @given(above=st.integers(1, 998), below=st.integers(2, 999))
 def test_sizes_come_back_as_they_are(above, below):
     if above >= below:
@@ -141,6 +156,7 @@ def test_sizes_come_back_as_they_are(above, below):
     assert size_in(size) == pytest.approx(above / below)
 
 
+@settings(deadline=None)
 @given(low=st.floats(0, 1e4), width=st.floats(0.01, 1e4), unit=st.sampled_from(["lbf", "N", "kgf"]))
 def test_bands(low, width, unit):
     high = low + width
@@ -151,6 +167,7 @@ def test_bands(low, width, unit):
     assert band.reference_degF == pytest.approx(68)
 
 
+@settings(deadline=None)
 @given(middle=st.floats(1, 1e4), percent=st.floats(0.1, 99))
 def test_a_tolerance_in_percent_is_a_tolerance_in_pounds(middle, percent):
     in_percent = parse_band(f"{middle:.6f} +-{percent:.6f}% lbf")
@@ -165,6 +182,7 @@ ANY_TEXT = st.one_of(st.text(), NEARLY, st.text(alphabet=st.characters(), max_si
 
 
 @pytest.mark.parametrize("name", QUANTITIES)
+@settings(deadline=None)
 @given(text=ANY_TEXT)
 @example(text="1e999 lbf")
 @example(text="1/0 in")
@@ -180,6 +198,7 @@ def test_any_text_is_a_quantity_or_a_unit_error(name, text):
         assert str(error)
 
 
+@settings(deadline=None)
 @given(text=ANY_TEXT)
 @example(text="30..40 lbf @ ")
 @example(text="35 +-9" + "9" * 80 + "% lbf")
@@ -193,6 +212,7 @@ def test_any_text_is_a_band_or_a_unit_error(text):
         assert 0 <= band.low_lbf < band.high_lbf < math.inf
 
 
+@settings(deadline=None)
 @given(text=ANY_TEXT)
 def test_any_text_is_a_size_or_a_unit_error(text):
     try:
@@ -201,7 +221,12 @@ def test_any_text_is_a_size_or_a_unit_error(text):
         assert str(error)
 
 
-@given(value=st.one_of(st.none(), st.booleans(), st.integers(), st.floats(), st.binary(max_size=20), st.lists(st.integers())))
+@settings(deadline=None)
+@given(
+    value=st.one_of(
+        st.none(), st.booleans(), st.integers(), st.floats(), st.binary(max_size=20), st.lists(st.integers())
+    )
+)
 def test_other_things_than_text_are_refused(value):
     for reader in (parse_band, parse_size, parse_temperature_degF):
         with pytest.raises(UnitError):
@@ -226,6 +251,7 @@ def _finite(data):
     return data is None or isinstance(data, bool | str | int) or math.isfinite(data)
 
 
+@settings(deadline=None)
 @given(text=st.one_of(st.text(), st.text(alphabet=st.characters()), YAML_LIKE, LINES))
 @example(text="{" * 3000)
 @example(text="[" * 3000)
@@ -236,7 +262,9 @@ def test_any_text_is_a_document_or_a_bad_file(text):
     try:
         document = loads(text, "x.yaml")
     except BadFile as bad:
-        lines = text.count("\n") + text.count("\r") + text.count("\x85") + text.count("\u2028") + text.count("\u2029") + 1
+        lines = (
+            text.count("\n") + text.count("\r") + text.count("\x85") + text.count("\u2028") + text.count("\u2029") + 1
+        )
         assert bad.problems
         for problem in bad.problems:
             assert problem.message
@@ -246,6 +274,7 @@ def test_any_text_is_a_document_or_a_bad_file(text):
         assert all(line >= 1 for line in document.lines.values())
 
 
+@settings(deadline=None)
 @given(figure=st.floats(allow_nan=False, allow_infinity=False, min_value=-1e12, max_value=1e12))
 def test_a_plain_decimal_is_read_as_written(figure):
     text = f"{figure:.6f}"
@@ -254,6 +283,9 @@ def test_a_plain_decimal_is_read_as_written(figure):
     assert document.texts.get(("a",), str(document.data["a"])) == text
 
 
-@given(words=st.text(alphabet=st.characters(min_codepoint=32, max_codepoint=126, exclude_characters="\"\\"), max_size=40))
+@settings(deadline=None)
+@given(
+    words=st.text(alphabet=st.characters(min_codepoint=32, max_codepoint=126, exclude_characters='"\\'), max_size=40)
+)
 def test_text_in_quotes_is_read_as_written(words):
     assert loads(f'a: "{words}"', "x").data == {"a": words}

@@ -141,7 +141,13 @@ leaves:
     assert sheet.parts["left"] == Part(171.0, Colour.BLUE)
     assert sheet.parts["right"].length_in == pytest.approx(39.37007874)
     assert (sheet.pair, sheet.many, sheet.words) == ((3, "x"), (1.0, 2.5), ["a", "b"])
-    assert (sheet.when, sheet.choice, sheet.count, sheet.factor, sheet.closed) == (dt.date(2026, 11, 25), "open", 4, 2.0, True)
+    assert (sheet.when, sheet.choice, sheet.count, sheet.factor, sheet.closed) == (
+        dt.date(2026, 11, 25),
+        "open",
+        4,
+        2.0,
+        True,
+    )
     assert type(sheet.factor) is float
     assert sheet.anything == {"free": [1, "form"]}
     leaves = sheet.leaves

@@ -6,7 +6,15 @@ from rigging.source import NEVER_ACCEPTED, Basis, Figure, Source, acceptable
 
 
 def test_the_words_of_the_trade():
-    assert [b.value for b in Basis] == ["published", "second-hand", "memory", "computed", "practice", "aircraft", "measured"]
+    assert [b.value for b in Basis] == [
+        "published",
+        "second-hand",
+        "memory",
+        "computed",
+        "practice",
+        "aircraft",
+        "measured",
+    ]
 
 
 @pytest.mark.parametrize("basis", [Basis.PUBLISHED, Basis.SECOND_HAND])

@@ -138,7 +138,9 @@ def test_a_thicker_cable_is_stronger_and_heavier(table_id, name):
     by_construction = {}
     for row in tables.load(table_id).rows:
         if row.values[name] is not None:
-            by_construction.setdefault(row.values["construction"], []).append((Fraction(row.values["size"]), row.values[name]))
+            by_construction.setdefault(row.values["construction"], []).append(
+                (Fraction(row.values["size"]), row.values[name])
+            )
     for points in by_construction.values():
         assert all(d1 < d2 and v1 < v2 for (d1, v1), (d2, v2) in itertools.pairwise(points))
 
@@ -154,7 +156,7 @@ def test_a_strand_is_stronger_than_a_flexible_cable_of_its_size():
         assert row.values["breaking_strength"] > flexible.find(size=row.values["size"]).values["carbon"]
 
 
-def test_a_cable_grows_at_its_end_less_than_an_eighth_of_itself():
+def test_a_cable_grows_at_its_cut_end_by_less_than_a_quarter_of_itself():
     for row in tables.load("cable-flexible-ac43131b-7-3").rows:
         assert 0 < row.values["growth_at_cut_end"] < float(Fraction(row.values["size"])) / 4
 
@@ -178,9 +180,9 @@ def test_modulus_and_fill():
             assert row.source("fill_low").basis is Basis.SECOND_HAND
         else:
             assert v["fill_low"] is v["fill_high"] is None
-    assert [(r.values["construction"], r.values["material"]) for r in tables.load("cable-modulus-en1993-1-11").rows] == list(
-        itertools.product(("7x7", "7x19", "1x19", "1x7"), ("carbon", "stainless"))
-    )
+    assert [
+        (r.values["construction"], r.values["material"]) for r in tables.load("cable-modulus-en1993-1-11").rows
+    ] == list(itertools.product(("7x7", "7x19", "1x19", "1x7"), ("carbon", "stainless")))
 
 
 def test_takeup_is_two_pitches_and_the_pitch_is_in_the_name():
@@ -189,7 +191,15 @@ def test_takeup_is_two_pitches_and_the_pitch_is_in_the_name():
         assert row.values["pitch"] == pytest.approx(1 / per_inch, abs=1e-10)
         assert row.values["takeup_per_turn"] == pytest.approx(2 / per_inch, abs=1e-10)
         assert row.source("pitch").basis is Basis.COMPUTED
-    assert column("turnbuckle-threads", "thread") == ["6-40", "10-32", "1/4-28", "5/16-24", "3/8-24", "7/16-20", "1/2-20"]
+    assert column("turnbuckle-threads", "thread") == [
+        "6-40",
+        "10-32",
+        "1/4-28",
+        "5/16-24",
+        "3/8-24",
+        "7/16-20",
+        "1/2-20",
+    ]
 
 
 EXPANSION_1E6_PER_C = {
@@ -278,7 +288,11 @@ def test_the_sample_card_rises_strictly_in_every_column_and_from_riser_to_riser(
         assert all(a < b for a, b in itertools.pairwise(dials))
         assert len(dials) == (8 if name.endswith("1") else 10)
     for row in table.rows:
-        for thin, thick in (("1/16 riser 1", "3/32 riser 1"), ("3/32 riser 1", "1/8 riser 1"), ("5/32 riser 2", "3/16 riser 2")):
+        for thin, thick in (
+            ("1/16 riser 1", "3/32 riser 1"),
+            ("3/32 riser 1", "1/8 riser 1"),
+            ("5/32 riser 2", "3/16 riser 2"),
+        ):
             assert row.values[thin] is None or row.values[thin] < row.values[thick]
 
 
@@ -297,7 +311,9 @@ SAMPLE_CARD = {
 
 
 def test_the_sample_card_cell_by_cell():
-    assert {r.values["tension"]: tuple(list(r.values.values())[1:]) for r in tables.load("card-sample-memory").rows} == SAMPLE_CARD
+    assert {
+        r.values["tension"]: tuple(list(r.values.values())[1:]) for r in tables.load("card-sample-memory").rows
+    } == SAMPLE_CARD
 
 
 def test_the_sample_card_agrees_with_the_remembered_example():
@@ -451,11 +467,36 @@ def test_without_a_key_the_first_column_names_a_row(write):
         ("rows:\n  - [1/8, 1, 5]\n", 10, "rows / no. 1 / no. 3", "'word' needs a word, not 5: put it in quotes"),
         ("rows:\n  - [1/8, .nan, a]\n", 10, "rows / no. 1 / no. 2", "is not a finite number"),
         ("rows:\n  - [1/8, 1e3, a]\n", 10, "rows / no. 1 / no. 2", "write it out as a plain decimal"),
-        ("rows:\n  - [1/8, 1, a]\ncells:\n  - {row: 2, column: word, basis: memory}\n", 12, "cells / no. 1", "no cell at row 2"),
-        ("rows:\n  - [1/8, 1, a]\ncells:\n  - {row: 0, column: word, basis: memory}\n", 12, "cells / no. 1", "no cell at row 0"),
-        ("rows:\n  - [1/8, 1, a]\ncells:\n  - {row: 1, column: wrod, basis: memory}\n", 12, "cells / no. 1", "column 'wrod'"),
-        ("rows:\n  - [1/8, 1, a]\ncells:\n  - {row: 1, column: word, basis: published}\n", 12, "cells / no. 1", "needs its document"),
-        ("rows:\n  - [1/8, 1, a]\ncells:\n  - {row: 1, column: word, basis: seen}\n", 12, "cells / no. 1 / basis", "'seen' is not known"),
+        (
+            "rows:\n  - [1/8, 1, a]\ncells:\n  - {row: 2, column: word, basis: memory}\n",
+            12,
+            "cells / no. 1",
+            "no cell at row 2",
+        ),
+        (
+            "rows:\n  - [1/8, 1, a]\ncells:\n  - {row: 0, column: word, basis: memory}\n",
+            12,
+            "cells / no. 1",
+            "no cell at row 0",
+        ),
+        (
+            "rows:\n  - [1/8, 1, a]\ncells:\n  - {row: 1, column: wrod, basis: memory}\n",
+            12,
+            "cells / no. 1",
+            "column 'wrod'",
+        ),
+        (
+            "rows:\n  - [1/8, 1, a]\ncells:\n  - {row: 1, column: word, basis: published}\n",
+            12,
+            "cells / no. 1",
+            "needs its document",
+        ),
+        (
+            "rows:\n  - [1/8, 1, a]\ncells:\n  - {row: 1, column: word, basis: seen}\n",
+            12,
+            "cells / no. 1 / basis",
+            "'seen' is not known",
+        ),
     ],
 )
 def test_damaged_rows(write, rows, line, path, words):
@@ -470,7 +511,11 @@ def test_damaged_rows(write, rows, line, path, words):
     [
         ("table: 1", "table: 2", "'2' is not known"),
         ("document: a manual, ", "", "a published figure needs its document"),
-        ("basis: published, document: a manual, place: table 1", "basis: computed", "name the document, or say in a note"),
+        (
+            "basis: published, document: a manual, place: table 1",
+            "basis: computed",
+            "name the document, or say in a note",
+        ),
         ("basis: published", "basis: publshed", "did you mean 'published'?"),
         ("source: {basis: published, document: a manual, place: table 1}\n", "", "'source' is missing here"),
         ("key: [size]", "key: [sise]", "'sise' is no column of this table (did you mean 'size'?)"),
@@ -485,7 +530,10 @@ def test_damaged_heads(write, old, new, words):
 
 
 def test_a_status_in_a_row(write):
-    text = HEAD.replace("word:", "basis:") + "rows:\n  - [1/8, 1, publshed]\n  - [5/32, 1, published]\n  - [3/16, 1, memory]\n"
+    text = (
+        HEAD.replace("word:", "basis:")
+        + "rows:\n  - [1/8, 1, publshed]\n  - [5/32, 1, published]\n  - [3/16, 1, memory]\n"
+    )
     assert problems(write(text)) == [
         (10, "rows / no. 1 / no. 3", "'publshed' is not a status (did you mean 'published'?)"),
         (11, "rows / no. 2", "a published figure needs its document"),

@@ -53,7 +53,8 @@ def test_temperatures(text, degF):
 
 
 @pytest.mark.parametrize(
-    ("text", "difference_degF"), [("2F", 2.0), ("10C", 18.0), ("10 K", 18.0), ("-5C", -9.0), ("0C", 0.0), ("-500C", -900.0)]
+    ("text", "difference_degF"),
+    [("2F", 2.0), ("10C", 18.0), ("10 K", 18.0), ("-5C", -9.0), ("0C", 0.0), ("-500C", -900.0)],
 )
 def test_a_difference_has_no_offset(text, difference_degF):
     assert parse_temperature_difference_degF(text) == pytest.approx(difference_degF, abs=1e-12)
@@ -211,7 +212,9 @@ def test_number_refuses(text):
         number(text)
 
 
-@pytest.mark.parametrize(("text", "value"), [("12", 12), ("1.5", 1.5), ("5/32", 0.15625), ("2 1/2", 2.5), ("2-1/2", 2.5), ("-5", -5)])
+@pytest.mark.parametrize(
+    ("text", "value"), [("12", 12), ("1.5", 1.5), ("5/32", 0.15625), ("2 1/2", 2.5), ("2-1/2", 2.5), ("-5", -5)]
+)
 def test_number(text, value):
     assert number(text) == value
 
@@ -223,9 +226,13 @@ def test_sizes(text, size):
     assert parse_size(text) == size
 
 
-@pytest.mark.parametrize("text", ["", "0.125", "1/8 mm", "0/8", "1/0", "-1/8", "1 1/8", "4/4", "3/1", "9/8", "1/8/2", "1000/2", 0.125])
+@pytest.mark.parametrize(
+    "text", ["", "0.125", "1/8 mm", "0/8", "1/0", "-1/8", "1 1/8", "4/4", "3/1", "9/8", "1/8/2", "1000/2", 0.125]
+)
 def test_no_size(text):
-    with pytest.raises(UnitError, match="is not a cable size: write the diameter as a fraction of an inch, like 1/8 or 5/32"):
+    with pytest.raises(
+        UnitError, match="is not a cable size: write the diameter as a fraction of an inch, like 1/8 or 5/32"
+    ):
         parse_size(text)
 
 

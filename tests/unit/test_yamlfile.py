@@ -42,7 +42,9 @@ def test_integers_stay_integers():
     assert type(value) is int
 
 
-@pytest.mark.parametrize("text", ["1/8", "7x19", "10-32", "2026-11-25", "54F", "30..40 lbf @ 70F", "12 in", "v1.2.3", "-", "."])
+@pytest.mark.parametrize(
+    "text", ["1/8", "7x19", "10-32", "2026-11-25", "54F", "30..40 lbf @ 70F", "12 in", "v1.2.3", "-", "."]
+)
 def test_what_the_trade_writes_stays_text(text):
     assert loads(f"a: [x, {text}]" if text == "-" else f"a: {text}", "x").data["a"] in (text, ["x", text])
 
@@ -73,7 +75,11 @@ def test_twice_the_same_key():
 
 
 def test_twice_the_same_key_further_in():
-    assert one("t:\n  left: {p: 1}\n  right: 2\n  left:\n    p: 3\n") == (4, "t / left", "stands twice (first in line 2): keep one")
+    assert one("t:\n  left: {p: 1}\n  right: 2\n  left:\n    p: 3\n") == (
+        4,
+        "t / left",
+        "stands twice (first in line 2): keep one",
+    )
 
 
 def test_the_same_key_three_times_is_two_problems():
@@ -125,7 +131,7 @@ def test_traps(value, words):
 
 @pytest.mark.parametrize("value", ["1e3", "12:30", "010", "yes", ".nan", "1_000", "5", "true", "null", "~", ""])
 def test_quotes_always_give_text(value):
-    assert loads(f'a: "{value}"\nb: \'{value}\'\n', "x").data == {"a": value, "b": value}
+    assert loads(f"a: \"{value}\"\nb: '{value}'\n", "x").data == {"a": value, "b": value}
 
 
 def test_traps_inside_lists_are_found_and_all_together():

@@ -73,7 +73,14 @@ def test_the_one_blank_cell_is_not_called_published():
 @pytest.mark.parametrize("row", range(len(TABLE_7_8)))
 def test_table_7_8_locking_wire(row):
     v = list(tables.load("locking-wire-ac43131b-7-8").rows)[row].values
-    assert (v["cable"], v["wrap"], v["wire"], v["wire_is_minimum"] == "min", v["material"], v["note_1"] == "(1)") == TABLE_7_8[row]
+    assert (
+        v["cable"],
+        v["wrap"],
+        v["wire"],
+        v["wire_is_minimum"] == "min",
+        v["material"],
+        v["note_1"] == "(1)",
+    ) == TABLE_7_8[row]
     assert v["wire_is_minimum"] in ("", "min")
     assert v["note_1"] in ("", "(1)")
 

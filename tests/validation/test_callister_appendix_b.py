@@ -33,7 +33,9 @@ def test_single_figures(material, expansion):
     assert figure.source.place == "table B.6"
 
 
-@pytest.mark.parametrize(("material", "low", "high"), [("douglas fir", 3.8, 5.1), ("carbon unidirectional", -0.5, 0.02)])
+@pytest.mark.parametrize(
+    ("material", "low", "high"), [("douglas fir", 3.8, 5.1), ("carbon unidirectional", -0.5, 0.02)]
+)
 def test_of_a_printed_range_the_middle_is_held_and_the_range_is_covered(material, low, high):
     row = tables.load("expansion").find(material=material)
     v = row.values

@@ -33,16 +33,28 @@ def test_the_remembered_example_is_marked():
 
 def test_the_published_point_of_the_chart():
     row = next(tables.load("typical-chart-points").rows)
-    assert (row.values["cable"], row.values["construction"], row.values["temperature"], row.values["tension"]) == ("1/8", "7x19", 85, 70)
+    assert (row.values["cable"], row.values["construction"], row.values["temperature"], row.values["tension"]) == (
+        "1/8",
+        "7x19",
+        85,
+        70,
+    )
     source = row.source("tension")
-    assert (source.basis, source.document, source.place) == (Basis.PUBLISHED, "TM 1-1500-204-23-9", "para 7-3d, fig. 7-7")
+    assert (source.basis, source.document, source.place) == (
+        Basis.PUBLISHED,
+        "TM 1-1500-204-23-9",
+        "para 7-3d, fig. 7-7",
+    )
 
 
 def test_as_a_share_of_the_breaking_strength():
     # 3.5 % and 3.1 %
     strength = tables.load("cable-flexible-ac43131b-7-3")
     shares = [
-        round(100 * row.values["tension"] / strength.find(size=row.values["cable"], construction="7x19").values["carbon"], 1)
+        round(
+            100 * row.values["tension"] / strength.find(size=row.values["cable"], construction="7x19").values["carbon"],
+            1,
+        )
         for row in list(tables.load("typical-chart-points").rows)[:2]
     ]
     assert shares == [3.5, 3.1]

@@ -36,7 +36,7 @@ def test_rows(construction, material, modulus, half_width, fill):
 )
 def test_geometry_lies_between_the_edges_of_the_fill_factor(construction, share):
     row = tables.load("cable-modulus-en1993-1-11").find(construction=construction, material="carbon").values
-    # 7 strands of n wires, the strand 3 wires (1x7) or 5 wires (1x19) across, the cable 3 strands across
+    # equal wires: a strand of 7 is 3 wires across, a strand of 19 is 5, and the cable is 3 strands across
     wires, across = (7 * 7, 9) if construction == "7x7" else (7 * 19, 15)
     assert wires / across**2 == pytest.approx(share, abs=5e-4)
     assert row["fill_low"] <= share <= row["fill_high"]

@@ -23,7 +23,11 @@ PULLEYS = [
 @pytest.mark.parametrize(("part", "outside", "root", "load"), PULLEYS)
 def test_rows(part, outside, root, load):
     row = tables.load("pulleys-ms20219-ms20220").find(part=part)
-    assert (row.values["outside_diameter"], row.values["groove_root_diameter"], row.values["load"]) == (outside, root, load)
+    assert (row.values["outside_diameter"], row.values["groove_root_diameter"], row.values["load"]) == (
+        outside,
+        root,
+        load,
+    )
     assert row.values["cables"] == ("1/16, 3/32" if part.startswith("MS20219") else "1/8, 5/32, 3/16")
     assert row.source("load").basis is Basis.SECOND_HAND
 

@@ -10,7 +10,11 @@ from rigging.source import Basis
 
 def test_table_2():
     table = tables.load("strand-expansion-xie-yan-2018")
-    assert [(r.values["temperature"], r.values["expansion"]) for r in table.rows] == [(0, 11.8), (-20, 11.2), (-40, 10.6)]
+    assert [(r.values["temperature"], r.values["expansion"]) for r in table.rows] == [
+        (0, 11.8),
+        (-20, 11.2),
+        (-40, 10.6),
+    ]
     assert table.file.columns["temperature"].unit == "C"
     assert table.file.source.basis is Basis.PUBLISHED
 
