@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-import datetime as dt
 import sys
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from rigging.cli.options import AsCsv, AsJson, Si, only_one, put_csv, put_json
+from rigging.cli.options import AsCsv, AsJson, OnDay, Si, day, only_one, put_csv, put_json
 
 if TYPE_CHECKING:
     from rigging.sheet.load import Rig
@@ -28,6 +27,7 @@ def check(
         Path | None, typer.Argument(help="Readings (CSV); asked for at a terminal where left out.")
     ] = None,
     at: Annotated[str | None, typer.Option(help="Structure temperature for readings that name none, like 54F.")] = None,
+    on: OnDay = None,
     as_json: AsJson = False,
     as_csv: AsCsv = False,
     si: Si = False,
@@ -48,7 +48,7 @@ def check(
     at_degF = None if at is None else parse_temperature_degF(at)
     rig = load_rig(sheet)
     taken = load_readings(readings, rig) if readings is not None else _asked(rig, at_degF)
-    result = run_check(rig, taken, dt.date.today(), at_degF)
+    result = run_check(rig, taken, day(on), at_degF)
     if as_json or as_csv:
         from rigging.report import as_json as view
 

@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-import datetime as dt
 from typing import Annotated
 
 import typer
 
-from rigging.cli.options import AsJson, CableSize, CardFile, Riser, Serial, Si, put_json
+from rigging.cli.options import AsJson, CableSize, CardFile, OnDay, Riser, Serial, Si, day, put_json
 
 
 def dial(
@@ -17,6 +16,7 @@ def dial(
     tension: Annotated[str | None, typer.Argument(help="Tension to set, like 40lbf.", show_default=False)] = None,
     band: Annotated[str | None, typer.Option(help="A whole band, like '30..40 lbf', for a dial window.")] = None,
     serial: Serial = None,
+    on: OnDay = None,
     as_json: AsJson = False,
     si: Si = False,
 ) -> int:
@@ -40,7 +40,7 @@ def dial(
     column = loaded.column(riser, size)
     aim = None if aim_lbf is None else lbf_to_dial(column, aim_lbf)
     window = None if wanted is None else dial_window(column, wanted.low_lbf, wanted.high_lbf, loaded.division)
-    in_date = loaded.in_date(dt.date.today())
+    in_date = loaded.in_date(day(on))
     if as_json:
         from rigging.report import as_json as view
 

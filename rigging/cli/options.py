@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime as dt
 import sys
 from pathlib import Path
 from typing import Annotated, Any
@@ -25,7 +26,22 @@ CableSize = Annotated[
 Serial = Annotated[
     str | None, typer.Option(help="Serial on the instrument in hand; refused where the card is another's.")
 ]
+OnDay = Annotated[
+    str | None, typer.Option("--on", help="The day the dial was read, like 2026-11-25; today where left out.")
+]
 Thermometer = Annotated[str, typer.Option(help="How far the temperature reading may be off, like 2F or 1C.")]
+
+
+def day(on: str | None) -> dt.date:
+    """The day a reading belongs to. Raises UnitError for a text that is no date."""
+    if on is None:
+        return dt.date.today()
+    try:
+        return dt.date.fromisoformat(on)
+    except ValueError:
+        from rigging.errors import UnitError
+
+        raise UnitError(f"'{on}' is not a date: write it like 2026-11-25") from None
 
 
 def put_json(value: Any) -> None:

@@ -2,12 +2,24 @@
 
 from __future__ import annotations
 
-import datetime as dt
 from typing import Annotated
 
 import typer
 
-from rigging.cli.options import AsCsv, AsJson, CableSize, CardFile, Riser, Serial, Si, only_one, put_csv, put_json
+from rigging.cli.options import (
+    AsCsv,
+    AsJson,
+    CableSize,
+    CardFile,
+    OnDay,
+    Riser,
+    Serial,
+    Si,
+    day,
+    only_one,
+    put_csv,
+    put_json,
+)
 
 
 def pounds(
@@ -16,6 +28,7 @@ def pounds(
     riser: Riser,
     cable: CableSize,
     serial: Serial = None,
+    on: OnDay = None,
     as_json: AsJson = False,
     as_csv: AsCsv = False,
     si: Si = False,
@@ -33,7 +46,7 @@ def pounds(
     loaded = load_card(card)
     if serial is not None:
         loaded.need_serial(serial)
-    tension = read_tension(loaded, riser, size, dials, dt.date.today())
+    tension = read_tension(loaded, riser, size, dials, day(on))
     if as_json:
         from rigging.report import as_json as view
 
