@@ -54,8 +54,11 @@ Force = Annotated[float, _positive("force", "40 lbf", ceiling=1e6)]
 Length = Annotated[float, _positive("length", "14 ft", ceiling=12 * 1000.0)]
 Offset = Annotated[float, _quantity("length", "-0.02 in")]
 Angle = Annotated[float, _quantity("angle", "90 deg")]
+PositiveAngle = Annotated[float, _positive("angle", "20 deg", ceiling=360.0)]
 Expansion = Annotated[float, _quantity("expansion", "23.6e-6/C")]
 Share = Annotated[float, _positive("share", "2%", ceiling=1.0)]
+Rate = Annotated[float, _positive("spring rate", "5 lbf/in", ceiling=1e5)]
+Give = Annotated[float, _positive("give", "0.0005 in/lbf", ceiling=1.0)]
 Size = Annotated[str, Text("cable size", parse_size, "1/8")]
 TensionBand = Annotated[Band, Text("tension band", parse_band, "30..40 lbf @ 70F")]
 
@@ -122,9 +125,14 @@ def _union(document: Document, kind: Any, value: Any, path: Path_, problems: lis
     members = get_args(kind)
     if value is None and type(None) in members:
         return None
-    structs = [m for m in members if isinstance(m, type) and issubclass(m, msgspec.Struct)]
-    others = [m for m in members if m is not type(None) and m not in structs]
-    choice = structs[0] if structs and (isinstance(value, dict) or not others) else others[0]
+
+    def fits(member: Any) -> bool:
+        blocks = get_origin(member) is dict or (isinstance(member, type) and issubclass(member, msgspec.Struct))
+        lists = get_origin(member) in (list, tuple)
+        return blocks if isinstance(value, dict) else lists if isinstance(value, list) else not blocks and not lists
+
+    named = [m for m in members if m is not type(None)]
+    choice = next((m for m in named if fits(m)), named[0])
     return _convert(document, choice, value, path, problems)
 
 

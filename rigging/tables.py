@@ -18,7 +18,7 @@ from rigging.errors import BadFile, Problem, Refusal, UnitError, nearest
 from rigging.schema import read
 from rigging.source import Basis, Figure, Source
 from rigging.units import parse_size
-from rigging.yamlfile import Document
+from rigging.yamlfile import Document, Path_, show_path
 from rigging.yamlfile import load as load_yaml
 
 SOURCE_COLUMNS: Final = ("basis", "document", "place", "note")
@@ -100,11 +100,21 @@ class Row(msgspec.Struct, frozen=True):
 
 
 class Table(msgspec.Struct, frozen=True):
-    """A validated table with its identity: file name without ending, and SHA-256 of the file's bytes."""
+    """A validated table with its identity: file name without ending, and SHA-256 of the file's bytes.
+
+    document: the file as read, for the lines of what is found wrong later.
+    """
 
     id: str
     file: TableFile
     sha256: str
+    document: Document | None = None
+
+    def problem(self, path: Path_, message: str) -> Problem:
+        """A problem at a place of this table, with its file and line where it was read from one."""
+        return (
+            self.document.problem(path, message) if self.document else Problem(self.id, None, show_path(path), message)
+        )
 
     @property
     def rows(self) -> Iterator[Row]:
@@ -155,7 +165,7 @@ def load_file(path: Path) -> Table:
     problems = list(_check(document, file))
     if problems:
         raise BadFile(problems)
-    return Table(path.stem, file, document.sha256)
+    return Table(path.stem, file, document.sha256, document)
 
 
 def _check(document: Document, file: TableFile) -> Iterator[Problem]:

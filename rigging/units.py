@@ -57,6 +57,8 @@ _LENGTH = {"in": 1.0, '"': 1.0, "ft": 12.0, "'": 12.0, "mm": 1 / MM_PER_IN, "cm"
 _ANGLE = {"deg": 1.0, "°": 1.0, "rad": 180 / math.pi}
 _TIME = {"h": 1.0, "hours": 1.0, "hour": 1.0, "min": 1 / 60, "s": 1 / 3600, "d": 24.0, "days": 24.0, "day": 24.0}
 _EXPANSION = {"/F": 1.0, "/degF": 1.0, "/C": 1 / 1.8, "/degC": 1 / 1.8, "/K": 1 / 1.8}
+_RATE = {"lbf/in": 1.0, "lb/in": 1.0, "N/mm": MM_PER_IN / NEWTON_PER_LBF, "N/m": MM_PER_IN / NEWTON_PER_LBF / 1000}
+_GIVE = {"in/lbf": 1.0, "mm/N": NEWTON_PER_LBF / MM_PER_IN}
 _SHARE = {"%": 0.01, "percent": 0.01}
 
 
@@ -74,6 +76,8 @@ QUANTITIES: Final[dict[str, Quantity]] = {
     "angle": Quantity("angle", _plain(_ANGLE), ("{} deg", "{} rad")),
     "time": Quantity("time", _plain(_TIME), ("{} h", "{} min")),
     "expansion": Quantity("expansion", _plain(_EXPANSION), ("{}/C", "{}/F")),
+    "spring rate": Quantity("spring rate", _plain(_RATE), ("{} lbf/in", "{} N/mm")),
+    "give": Quantity("give", _plain(_GIVE), ("{} in/lbf", "{} mm/N")),
     "share": Quantity("share", _plain(_SHARE), ("{}%", "{} percent")),
 }
 

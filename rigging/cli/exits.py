@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import os
 import sys
 from typing import Any, Final
 
@@ -10,6 +9,7 @@ import typer.core
 import typer.exceptions
 
 from rigging.errors import RiggingError
+from rigging.report.pipe import hush
 
 FINE: Final = 0
 FINDING: Final = 1
@@ -26,6 +26,7 @@ class Group(typer.core.TyperGroup):
         """Run a command; whatever ends it becomes an exit code."""
         if ctx.parent is not None:
             return super().invoke(ctx)
+        code: Any = FINE
         try:
             code = super().invoke(ctx)
             sys.stdout.flush()
@@ -36,10 +37,10 @@ class Group(typer.core.TyperGroup):
             print("interrupted; nothing was written", file=sys.stderr)
             code = INTERRUPTED
         except BrokenPipeError:
-            # the reader of a pipe has seen enough; keep Python from complaining at exit
-            os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
-            code = FINE
-        except typer.exceptions.TyperException:
+            # the reader of a pipe has seen enough; a finding stays a finding
+            hush()
+        except (typer.Exit, typer.exceptions.TyperException):
+            # help was asked for, or the command line is wrong: typer ends these itself
             raise
         except Exception as error:
             code = _internal(error)

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import io
+import sys
 from typing import Annotated
 
 import typer
@@ -49,4 +51,7 @@ def root(
 
 def main() -> None:
     """Entry point of the console script."""
+    if isinstance(sys.stdout, io.TextIOWrapper):
+        # a name the terminal cannot show must not end the program
+        sys.stdout.reconfigure(errors="replace")
     app()

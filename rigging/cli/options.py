@@ -9,6 +9,8 @@ from typing import Annotated, Any
 
 import typer
 
+from rigging.report.pipe import put
+
 AsJson = Annotated[bool, typer.Option("--json", help="One JSON document on stdout.")]
 AsCsv = Annotated[bool, typer.Option("--csv", help="Rows as CSV on stdout.")]
 Si = Annotated[bool, typer.Option("--si", help="Show newton, mm and degree C.")]
@@ -48,14 +50,14 @@ def put_json(value: Any) -> None:
     """One JSON document on stdout."""
     from rigging.report.as_json import dumps
 
-    sys.stdout.write(dumps(value) + "\n")
+    put(dumps(value) + "\n")
 
 
 def put_csv(rows: list[dict[str, Any]], columns: list[str]) -> None:
     """Rows on stdout as CSV."""
     from rigging.report.as_csv import dumps
 
-    sys.stdout.write(dumps(rows, columns))
+    put(dumps(rows, columns))
 
 
 def talk(message: str) -> None:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import sys
 from pathlib import Path
 from typing import Annotated
 
@@ -10,6 +9,7 @@ import typer
 
 from rigging.cli.exits import Group
 from rigging.cli.options import AsJson, put_json, talk
+from rigging.report.pipe import put
 
 app = typer.Typer(cls=Group, rich_markup_mode=None, help="Start a rig sheet, check one, or print its JSON Schema.")
 
@@ -22,11 +22,14 @@ def new(
 
     Example: rigging sheet new my-sheet.yaml
     """
+    from rigging.errors import UsageError
     from rigging.sheet.template import CARD_NAME, card_text, sheet_text, write_new
 
     if file is None:
-        sys.stdout.write(sheet_text())
+        put(sheet_text())
         return 0
+    if file.name == CARD_NAME:
+        raise UsageError(f"{CARD_NAME} is the name of the card beside the sheet: choose another one for the sheet")
     written = write_new({file: sheet_text(), file.parent / CARD_NAME: card_text()})
     talk(f"written: {', '.join(map(str, written))}; fill in your own figures, then: rigging sheet check {file}")
     return 0
@@ -70,5 +73,5 @@ def schema() -> int:
     """
     from rigging.sheet.template import schema_text
 
-    sys.stdout.write(schema_text())
+    put(schema_text())
     return 0

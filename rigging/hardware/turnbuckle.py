@@ -26,7 +26,7 @@ def takeup_per_turn_in(thread: str) -> float:
     return 2.0 * pitch(thread).value
 
 
-def too_many_threads(threads_showing: tuple[int, int]) -> bool:
+def too_many_threads(threads_showing: tuple[float, float]) -> bool:
     """Whether more threads show at an end than AC 43.13-1B 7-166 allows."""
     return max(threads_showing) > MOST_THREADS_SHOWING
 

@@ -127,7 +127,7 @@ def _station(
     remake = threads is not None and turnbuckle.too_many_threads(threads)
     if remake and threads is not None:
         reasons.append(
-            f"{threads[0]} and {threads[1]} threads show, at most {turnbuckle.MOST_THREADS_SHOWING} may "
+            f"{threads[0]:g} and {threads[1]:g} threads show, at most {turnbuckle.MOST_THREADS_SHOWING} may "
             f"({turnbuckle.MOST_THREADS_SHOWING_SOURCE}): {turnbuckle.REMAKE}"
         )
     action = "remake it, then read again" if remake else _action(verdict, tension, limits, refusal)

@@ -9,6 +9,7 @@ from rigging.errors import BadFile, Problem, Refusal, nearest
 from rigging.judge.limits import Condition, Limits
 from rigging.measure.uncertainty import Component, rectangular
 from rigging.physics import thermal
+from rigging.source import acceptable
 from rigging.tables import Table
 
 COLUMNS: Final = {"for": ("text", "size"), "temperature": ("F",), "low": ("lbf",), "high": ("lbf",)}
@@ -18,30 +19,28 @@ def check_chart(table: Table) -> None:
     """Raises BadFile unless the table is a chart whose lines rise in temperature and hold low below high."""
     problems: list[Problem] = []
     if table.file.kind != "chart":
-        problems.append(Problem(table.id, None, "kind", "'kind: chart' is needed for limits against temperature"))
+        problems.append(table.problem(("kind",), "'kind: chart' is needed for limits against temperature"))
     for name, units in COLUMNS.items():
         column = table.file.columns.get(name)
         if column is None or column.unit not in units:
-            problems.append(Problem(table.id, None, "columns", f"a column '{name}' in {' or '.join(units)} is needed"))
+            problems.append(table.problem(("columns",), f"a column '{name}' in {' or '.join(units)} is needed"))
     if problems:
         raise BadFile(problems)
     last: dict[str, float] = {}
     for row in table.rows:
-        where = f"rows / no. {row.index + 1}"
+        where = ("rows", row.index)
         name, temperature, low, high = (row.values[c] for c in COLUMNS)
         if None in (name, temperature, low, high):
-            problems.append(Problem(table.id, None, where, "a chart has no blank cells"))
+            problems.append(table.problem(where, "a chart has no blank cells"))
             continue
         if not 0 < low < high:
-            problems.append(Problem(table.id, None, where, f"low {low:g} must lie above zero and below high {high:g}"))
+            problems.append(table.problem(where, f"low {low:g} must lie above zero and below high {high:g}"))
         if name in last and temperature <= last[name]:
-            problems.append(Problem(table.id, None, where, f"temperatures of '{name}' must rise down the page"))
+            problems.append(table.problem(where, f"temperatures of '{name}' must rise down the page"))
         last[name] = temperature
     problems += [
-        Problem(
-            table.id,
-            None,
-            "rows",
+        table.problem(
+            ("rows",),
             f"'{name}' has a single temperature: two are needed to draw a line, or write a plain band",
         )
         for name in last
@@ -85,7 +84,7 @@ def limits_from_chart(table: Table, name: str, condition: Condition, reference_d
             f"temperature +-{condition.half_width_degF:g} F",
         ),
         cautions=(),
-        usable_for_sign_off=source.acceptable,
+        usable_for_sign_off=acceptable(row.source(c) for row in rows for c in ("temperature", "low", "high")),
     )
 
 

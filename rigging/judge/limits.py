@@ -72,13 +72,15 @@ class Limits(msgspec.Struct, frozen=True):
     def words(self, si: bool = False) -> str:
         """The shift in words, in US units or SI."""
         away = self.temperature_degF - self.reference_degF
-        if abs(away) < 0.05:
+        if abs(away) < 0.05 and abs(self.shift_lbf) < 0.05:
             return "at reference temperature: limits as printed"
-        side = "above" if away > 0 else "below"
+        where = f"{show_difference(abs(away), si)} {'above' if away > 0 else 'below'} reference"
+        if abs(away) < 0.05:
+            where = "at reference temperature, but the cable is not"
         if abs(self.shift_lbf) < 0.05:
-            return f"{show_difference(abs(away), si)} {side} reference: limits unchanged"
+            return f"{where}: limits unchanged"
         way = "higher" if self.shift_lbf > 0 else "lower"
-        return f"{show_difference(abs(away), si)} {side} reference: limits {show_force(abs(self.shift_lbf), si)} {way}"
+        return f"{where}: limits {show_force(abs(self.shift_lbf), si)} {way}"
 
 
 def run_pieces(cable: Cable, parts: Sequence[tuple[float, Airframe]]) -> list[thermal.Piece]:
@@ -196,7 +198,7 @@ def _cable_lag(condition: Condition) -> tuple[float, float]:
     if condition.air_degF is None:
         return 0.0, 0.0
     # unknown: anywhere between structure and air, so no shift is applied and the whole gap is carried
-    return 0.0, rectangular(condition.air_degF - condition.structure_degF)
+    return 0.0, rectangular(abs(condition.air_degF - condition.structure_degF))
 
 
 def _lag_caution(condition: Condition) -> tuple[str, ...]:

@@ -102,4 +102,4 @@ def probability_in_limits(
     dof = whole(degrees_of_freedom)
     below_high = cdf((high_lbf - tension_lbf) / standard_uncertainty_lbf, dof)
     below_low = cdf((low_lbf - tension_lbf) / standard_uncertainty_lbf, dof)
-    return below_high - below_low
+    return min(1.0, max(0.0, below_high - below_low))  # far out the difference is all rounding

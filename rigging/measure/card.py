@@ -137,14 +137,15 @@ def dial_to_lbf(column: CardColumn, dial: float) -> float:
     """Tension [lbf] at a dial reading, linear between the points. Raises Refusal outside them."""
     i = _segment([p[0] for p in column.points], dial, column, "dial")
     (d0, t0), (d1, t1) = column.points[i], column.points[i + 1]
-    return t1 if dial == d1 else t0 + (dial - d0) * (t1 - t0) / (d1 - d0)
+    # rounding must not leave the card
+    return t1 if dial == d1 else min(t1, t0 + (dial - d0) * (t1 - t0) / (d1 - d0))
 
 
 def lbf_to_dial(column: CardColumn, tension_lbf: float) -> float:
     """Dial reading at a tension [lbf]: the inverse of ``dial_to_lbf``. Raises Refusal outside the points."""
     i = _segment([p[1] for p in column.points], tension_lbf, column, "tension")
     (d0, t0), (d1, t1) = column.points[i], column.points[i + 1]
-    return d1 if tension_lbf == t1 else d0 + (tension_lbf - t0) * (d1 - d0) / (t1 - t0)
+    return d1 if tension_lbf == t1 else min(d1, d0 + (tension_lbf - t0) * (d1 - d0) / (t1 - t0))
 
 
 def dial_window(column: CardColumn, low_lbf: float, high_lbf: float, division: float) -> tuple[float, float]:

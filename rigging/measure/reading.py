@@ -47,7 +47,7 @@ def read_tension(card: Card, riser: int, size: str, dials: Sequence[float], toda
     column = card.column(riser, size)
     readings = tuple(dial_to_lbf(column, dial) for dial in dials)
     mean_lbf, deviation_lbf = mean_and_deviation(readings)
-    mean_dial = math.fsum(dials) / len(dials)
+    mean_dial, _ = mean_and_deviation(dials)
     lbf_per_division = local_slope_lbf(column, mean_dial) * card.division
     resolution_lbf = rectangular(0.5 * lbf_per_division)
     hand_lbf = rectangular(lbf_per_division)

@@ -65,7 +65,8 @@ def arcsine(amplitude: float) -> float:
 
 def mean_and_deviation(values: Sequence[float]) -> tuple[float, float]:
     """Mean and experimental standard deviation; the deviation of a single value is nan."""
-    mean = math.fsum(values) / len(values)
+    # equal values may round to a mean beside them, and a dial reading at the card's edge would fall off it
+    mean = min(max(math.fsum(values) / len(values), min(values)), max(values))
     if len(values) < 2:
         return mean, math.nan
     return mean, math.sqrt(math.fsum((v - mean) ** 2 for v in values) / (len(values) - 1))

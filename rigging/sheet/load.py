@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Callable, Iterator
 from pathlib import Path
 from typing import Final, TypeVar
@@ -19,6 +18,7 @@ from rigging.judge.chart import check_chart
 from rigging.measure.card import Card, load_card
 from rigging.physics.thermal import check_temperature
 from rigging.schema import read
+from rigging.sheet.circuit import AIRFRAME, parse_end
 from rigging.sheet.schema import AirframeEntry, CableEntry, CircuitEntry, SheetFile
 from rigging.source import Basis, Figure, Source
 from rigging.tables import Table
@@ -27,7 +27,6 @@ from rigging.yamlfile import load as load_yaml
 
 T = TypeVar("T")
 
-_END = re.compile(r"^(?P<sector>.+?)\s*(?P<side>[+-])$")
 PATH_TOLERANCE: Final = 0.01  # path pieces may differ from the length by a rounding, not by a forgotten piece
 
 
@@ -174,21 +173,50 @@ class _Loading:
     def circuits(self) -> None:
         for name, circuit in self.file.circuits.items():
             at: Path_ = ("circuits", name)
+            before = len(self.problems)
             for i, held in enumerate(circuit.hold):
-                if held not in circuit.sectors:
-                    self.note((*at, "hold", i), f"no sector '{held}' in this circuit{nearest(held, circuit.sectors)}")
+                self.sector(circuit, (*at, "hold", i), held)
             if not circuit.hold:
                 self.note(at, "no sector is held: name the one with the rig pin under 'hold', like hold: [stick]")
             for cable_name, entry in circuit.cables.items():
                 for key, end in (("from", entry.from_end), ("to", entry.to_end)):
                     self.end(circuit, (*at, "cables", cable_name, key), end)
+            for spring_name, spring in circuit.springs.items():
+                if spring_name in circuit.cables:
+                    self.note((*at, "springs", spring_name), "a cable has this name already")
+                for key, end in (("from", spring.from_end), ("to", spring.to_end)):
+                    self.end(circuit, (*at, "springs", spring_name, key), end)
+            if circuit.pilot is not None:
+                for sector in (circuit.pilot.sector, *circuit.pilot.surfaces):
+                    self.sector(circuit, (*at, "pilot"), sector)
+            if len(self.problems) == before:
+                self.restrained(circuit, at)
+
+    def sector(self, circuit: CircuitEntry, at: Path_, name: str) -> None:
+        if name not in circuit.sectors:
+            self.note(at, f"no sector '{name}' in this circuit{nearest(name, circuit.sectors)}")
 
     def end(self, circuit: CircuitEntry, at: Path_, end: str) -> None:
-        found = _END.match(end)
-        if not found:
-            self.note(at, f"'{end}' needs the side of the sector, + or - : like 'stick +'")
-        elif found["sector"] not in circuit.sectors:
-            self.note(at, f"no sector '{found['sector']}' in this circuit{nearest(found['sector'], circuit.sectors)}")
+        if end == AIRFRAME:
+            return
+        found = parse_end(end)
+        if found is None:
+            self.note(
+                at, f"'{end}' needs the side of the sector, + or -, like 'stick +'; or 'airframe' for a fixed point"
+            )
+        else:
+            self.sector(circuit, at, found[0])
+
+    def restrained(self, circuit: CircuitEntry, at: Path_) -> None:
+        """Every sector must be joined, through cables, to one that is held or to the airframe."""
+        entries = [*circuit.cables.values(), *circuit.springs.values()]
+        ends = [[(parse_end(e) or (AIRFRAME, 0))[0] for e in (entry.from_end, entry.to_end)] for entry in entries]
+        reached = {*circuit.hold, AIRFRAME}
+        while grown := {name for pair in ends if reached & set(pair) for name in pair} - reached:
+            reached |= grown
+        for name in circuit.sectors:
+            if name not in reached:
+                self.note((*at, "sectors", name), "nothing restrains this sector: join it with a cable, or hold it")
 
     def cards(self, folder: Path) -> dict[str, Card]:
         cards: dict[str, Card] = {}

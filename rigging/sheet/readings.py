@@ -52,16 +52,15 @@ def parse_readings(text: str, name: str, rig: Rig) -> list[Reading]:
     first = text.lstrip("\n").split("\n", 1)[0]
     if ";" in first and "," not in first:
         raise BadFile.one(name, "fields are separated by semicolons: save with commas, and decimals with a point", 1)
-    try:
-        rows = [(number, row) for number, row in _numbered(text) if any(cell.strip() for cell in row)]
-    except csv.Error as error:
-        raise BadFile.one(name, f"is not CSV: {error}") from None
-    header = [cell.strip() for cell in rows[0][1]]
-    problems = _header_problems(header, name)
+    rows = [(number, row) for number, row in _numbered(text, name) if any(cell.strip() for cell in row)]
+    if not rows:
+        raise BadFile.one(name, "holds no words, only commas: the first line names the columns", 1)
+    heading, header = rows[0][0], [cell.strip() for cell in rows[0][1]]
+    problems = _header_problems(header, name, heading)
     if problems:
         raise BadFile(problems)
     if len(rows) == 1:
-        raise BadFile.one(name, "has a heading and no readings")
+        raise BadFile.one(name, "has a heading and no readings: write one dial reading a line below it", heading)
     readings = []
     for line, row in rows[1:]:
         reading = _reading(name, line, header, row, rig, problems)
@@ -72,25 +71,30 @@ def parse_readings(text: str, name: str, rig: Rig) -> list[Reading]:
     return readings
 
 
-def _numbered(text: str) -> list[tuple[int, list[str]]]:
+def _numbered(text: str, name: str) -> list[tuple[int, list[str]]]:
     reader = csv.reader(io.StringIO(text), strict=True)
     rows, before = [], 0
-    for row in reader:
-        rows.append((before + 1, row))
-        before = reader.line_num
+    try:
+        for row in reader:
+            rows.append((before + 1, row))
+            before = reader.line_num
+    except csv.Error as error:
+        raise BadFile.one(name, f"is not CSV: {error}", before + 1) from None
     return rows
 
 
-def _header_problems(header: list[str], name: str) -> list[Problem]:
+def _header_problems(header: list[str], name: str, line: int) -> list[Problem]:
     known = (*NEEDED, *OPTIONAL)
     problems = [
-        Problem(name, 1, "heading", f"unknown column '{column}'{nearest(column, known)}")
+        Problem(name, line, "heading", f"unknown column '{column}'{nearest(column, known)}")
         for column in header
         if column not in known
     ]
-    problems += [Problem(name, 1, "heading", f"column '{c}' is missing") for c in NEEDED if c not in header]
+    problems += [Problem(name, line, "heading", f"column '{c}' is missing") for c in NEEDED if c not in header]
     problems += [
-        Problem(name, 1, "heading", f"column '{c}' stands twice") for c in dict.fromkeys(header) if header.count(c) > 1
+        Problem(name, line, "heading", f"column '{c}' stands twice")
+        for c in dict.fromkeys(header)
+        if header.count(c) > 1
     ]
     return problems
 

@@ -6,7 +6,20 @@ from typing import Literal
 
 import msgspec
 
-from rigging.schema import Angle, Expansion, Force, Length, Share, Size, Temperature, TemperatureDifference, TensionBand
+from rigging.schema import (
+    Angle,
+    Expansion,
+    Force,
+    Give,
+    Length,
+    PositiveAngle,
+    Rate,
+    Share,
+    Size,
+    Temperature,
+    TemperatureDifference,
+    TensionBand,
+)
 from rigging.source import Basis
 
 
@@ -31,14 +44,25 @@ class AirframeEntry(msgspec.Struct, frozen=True):
 
 
 class TurnbuckleEntry(msgspec.Struct, frozen=True):
-    """A turnbuckle: thread as drawn, threads showing at each end now."""
+    """A turnbuckle: thread as drawn, threads showing at each end now.
+
+    most_inside: threads the terminals may go in beyond flush; 4 where the sheet gives none, which is
+    the limit at first assembly (AC 43.13-1B 7-166). A terminal that is sunk shows a negative count.
+    """
 
     thread: str
-    threads_showing: tuple[int, int] | None = None
+    threads_showing: tuple[float, float] | None = None
+    most_inside: float = 4
 
     def __post_init__(self) -> None:
-        if self.threads_showing and min(self.threads_showing) < 0:
-            raise ValueError("threads showing cannot be negative")
+        if self.most_inside < 0:
+            raise ValueError("most_inside counts threads beyond flush and cannot be negative")
+        if self.threads_showing and min(self.threads_showing) < -self.most_inside:
+            raise ValueError(
+                f"{min(self.threads_showing):g} threads showing is deeper than the {self.most_inside:g} that may go inside"
+            )
+        if self.threads_showing and max(self.threads_showing) > 30:
+            raise ValueError(f"{max(self.threads_showing):g} threads showing is more than a terminal has")
 
 
 class PathPiece(msgspec.Struct, frozen=True):
@@ -49,17 +73,20 @@ class PathPiece(msgspec.Struct, frozen=True):
 
 
 class PulleyEntry(msgspec.Struct, frozen=True):
-    """A pulley on the run: wrap angle and bearing."""
+    """A pulley on the run: wrap angle, bearing, where it sits from the ``from`` end, its part number."""
 
     wrap_deg: Angle = msgspec.field(name="wrap")
     bearing: Literal["ball", "plain"] = "ball"
+    at_in: Length | None = msgspec.field(default=None, name="at")
     name: str = ""
+    part: str = ""
 
 
 class FairleadEntry(msgspec.Struct, frozen=True):
-    """A fairlead on the run: bend angle."""
+    """A fairlead on the run: bend angle, where it sits from the ``from`` end."""
 
     bend_deg: Angle = msgspec.field(name="bend")
+    at_in: Length | None = msgspec.field(default=None, name="at")
     name: str = ""
 
 
@@ -80,7 +107,9 @@ class CableEntry(msgspec.Struct, frozen=True):
     path: list[PathPiece] = []
     pulleys: list[PulleyEntry] = []
     fairleads: list[FairleadEntry] = []
-    stations: list[str] = []
+    stations: list[str] | dict[str, Length] = []
+    give_in_per_lbf: Give | None = msgspec.field(default=None, name="give")
+    bracket_limit_lbf: Force | None = msgspec.field(default=None, name="bracket_limit")
     stiffness_lbf: Force | None = msgspec.field(default=None, name="stiffness")
     stiffness_uncertainty: Share | None = None
 
@@ -91,19 +120,66 @@ class CableEntry(msgspec.Struct, frozen=True):
             raise ValueError("'limits' and 'chart' both say what the tension should be: keep one")
         if len(set(self.stations)) != len(self.stations):
             raise ValueError("a station is named twice")
+        placed = {**({k: v for k, v in self.stations.items()} if isinstance(self.stations, dict) else {})}
+        placed |= {p.name or "a pulley": p.at_in for p in (*self.pulleys, *self.fairleads) if p.at_in is not None}
+        for name, at_in in placed.items():
+            if at_in > self.length_in:
+                raise ValueError(f"{name} at {at_in:.4g} in lies beyond the length of the run, {self.length_in:.4g} in")
 
 
 class SectorEntry(msgspec.Struct, frozen=True):
-    """A sector, quadrant or bellcrank: its arm, or one arm for each side."""
+    """A sector, quadrant or bellcrank: its arm, or one arm for each side.
+
+    positive: what its surface does when the cables of its + side are pulled away from it, in words.
+    neutral_tolerance: how near to its mark it must rest; half a degree (practice) where the sheet gives none.
+    """
 
     arm_in: Length | None = msgspec.field(default=None, name="arm")
     arm_plus_in: Length | None = msgspec.field(default=None, name="arm_plus")
     arm_minus_in: Length | None = msgspec.field(default=None, name="arm_minus")
+    positive: str = ""
+    neutral_tolerance_deg: PositiveAngle = msgspec.field(default=0.5, name="neutral_tolerance")
 
     def __post_init__(self) -> None:
         both = (self.arm_plus_in, self.arm_minus_in)
         if (self.arm_in is None) == (None in both) or (self.arm_in is not None and any(b is not None for b in both)):
             raise ValueError("give 'arm', or both 'arm_plus' and 'arm_minus'")
+
+    def arm(self, side: int) -> float:
+        """The arm [in] on the side +1 or -1."""
+        own = self.arm_plus_in if side > 0 else self.arm_minus_in
+        return float(self.arm_in if self.arm_in is not None else own or 0.0)
+
+
+class SpringEntry(msgspec.Struct, frozen=True):
+    """A spring between a sector and the airframe, or between two sectors; like a cable it only pulls."""
+
+    from_end: str = msgspec.field(name="from")
+    rate_lbf_per_in: Rate = msgspec.field(name="rate")
+    pull_lbf: Force = msgspec.field(name="pull")
+    to_end: str = msgspec.field(default="airframe", name="to")
+
+
+class PilotEntry(msgspec.Struct, frozen=True):
+    """Where the pilot pulls: the sector, the lever from its pivot to the hand, the force, and the surfaces it moves.
+
+    force: by 14 CFR 23.397(b) where the sheet gives none: name the control. travel: from stop to stop.
+    """
+
+    sector: str
+    lever_in: Length = msgspec.field(name="lever")
+    surfaces: list[str]
+    force_lbf: Force | None = msgspec.field(default=None, name="force")
+    control: str = ""
+    travel_deg: PositiveAngle | None = msgspec.field(default=None, name="travel")
+
+    def __post_init__(self) -> None:
+        if (self.force_lbf is None) == (not self.control):
+            raise ValueError(
+                "give 'force', or 'control' (like elevator stick) to take the limit force of 14 CFR 23.397(b)"
+            )
+        if not self.surfaces:
+            raise ValueError("name the sectors of the surfaces under 'surfaces'")
 
 
 class CircuitEntry(msgspec.Struct, frozen=True):
@@ -112,6 +188,8 @@ class CircuitEntry(msgspec.Struct, frozen=True):
     sectors: dict[str, SectorEntry]
     cables: dict[str, CableEntry]
     hold: list[str] = []
+    springs: dict[str, SpringEntry] = {}
+    pilot: PilotEntry | None = None
 
 
 class AircraftEntry(msgspec.Struct, frozen=True):

@@ -38,10 +38,14 @@ def write_new(files: Mapping[Path, str]) -> list[Path]:
     for path in files:
         if path.exists():
             raise UsageError(f"{path} exists: choose another name, nothing was written")
-    for path, text in files.items():
-        try:
+    made: list[Path] = []
+    try:
+        for path, text in files.items():
             with path.open("x", encoding="utf-8") as stream:
+                made.append(path)
                 stream.write(text)
-        except OSError as error:
-            raise BadFile.one(path, f"cannot be written ({error.strerror})") from None
-    return list(files)
+    except OSError as error:
+        for written in made:
+            written.unlink(missing_ok=True)
+        raise BadFile.one(path, f"cannot be written ({error.strerror}): nothing was written") from None
+    return made

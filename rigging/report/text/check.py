@@ -27,7 +27,7 @@ def show_check(out: Console, result: CheckResult, si: bool = False) -> None:
         "verdict", "run", "tension", "limits", "where it lies", fixed=("verdict", "tension", "limits", "where it lies")
     )
     for r in result.runs:
-        rows.add_row(_verdict(r, ascii_only), _name(r), _tension(r, si), _limits(r, si), _strip(r, ascii_only))
+        rows.add_row(_verdict(r, ascii_only), _name(r), _tension(r, si), _limits(r, si), _strip(r, ascii_only, si))
     out.print(rows)
     listing(out, "Why, and what to do", _reasons(result))
     listing(
@@ -83,10 +83,10 @@ def _limits(r: RunResult, si: bool) -> str:
     return f"{low}..{high}\n{ref_low}..{ref_high}"
 
 
-def _strip(r: RunResult, ascii_only: bool) -> str:
+def _strip(r: RunResult, ascii_only: bool, si: bool) -> str:
     if r.limits is None:
         return ""
-    reference = f"at {show_temperature(r.limits.reference_degF)}"
+    reference = f"at {show_temperature(r.limits.reference_degF, si)}"
     if r.tension is None or r.verdict is None:
         return f"\n{reference}"
     band = strip(r.tension.tension_lbf, r.limits.low_lbf, r.limits.high_lbf, r.verdict.guard_lbf, ascii_only)

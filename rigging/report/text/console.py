@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import textwrap
 from collections.abc import Iterable
 from functools import cache
@@ -12,6 +13,8 @@ from rich.console import Console
 from rich.table import Table
 from rich.text import Text
 
+from rigging.report.pipe import hush
+
 WIDEST = 100
 PIPED_WIDTH = 80
 
@@ -19,10 +22,18 @@ PIPED_WIDTH = 80
 _PLAIN = {"markup": False, "highlight": False, "emoji": False}
 
 
+class _Console(Console):
+    def on_broken_pipe(self) -> None:
+        # rich would end the program here with exit code 1, which means a finding
+        hush()
+
+
 @cache
 def console(stderr: bool = False) -> Console:
     """stdout for data, stderr for talk; at most 100 columns, 80 where it is no terminal."""
-    made = Console(stderr=stderr, **_PLAIN)  # type: ignore[arg-type]
+    # with NO_COLOR rich keeps bold, which is an escape code all the same
+    colours = None if os.environ.get("NO_COLOR") else "auto"
+    made = _Console(stderr=stderr, color_system=colours, **_PLAIN)  # type: ignore[arg-type]
     made.width = min(made.width, WIDEST) if made.is_terminal else PIPED_WIDTH
     return made
 

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+
 from rich.console import Console
 from rich.text import Text
 
@@ -13,7 +15,7 @@ from rigging.measure.reading import Tension
 from rigging.report.text.check import direction_words
 from rigging.report.text.console import listing, table
 from rigging.source import Figure
-from rigging.tables import Table, load
+from rigging.tables import SOURCE_COLUMNS, Table, load
 from rigging.units import in_to_mm, show_force, show_temperature
 
 
@@ -124,7 +126,9 @@ def show_table(out: Console, shown: Table) -> None:
     out.print(Text(file.title, style="bold"))
     out.print(f"{file.source}" + (f"; {file.source.note}" if file.source.note else ""))
     names = [
-        name for name, column in file.columns.items() if any(row.values[name] not in (None, "") for row in shown.rows)
+        name
+        for name in file.columns
+        if name not in SOURCE_COLUMNS and any(row.values[name] not in (None, "") for row in shown.rows)
     ]
     units = {
         name: "" if file.columns[name].unit in ("text", "size", "1", "count") else f" {file.columns[name].unit}"
@@ -134,6 +138,17 @@ def show_table(out: Console, shown: Table) -> None:
     for row in shown.rows:
         rows.add_row(*("-" if row.values[name] is None else str(row.values[name]) for name in names))
     out.print(rows)
+    # beside the figures these words would leave no room for either
+    listing(out, "Rows", _row_sources(shown))
     listing(out, "Decisions", file.decisions)
     listing(out, "Cells of another status", [f"row {c.row}, {c.column}: {c.basis.value} {c.note}" for c in file.cells])
     out.print(f"read {file.read}; SHA-256 {shown.sha256[:16]}")
+
+
+def _row_sources(shown: Table) -> Iterator[str]:
+    if not any(name in shown.file.columns for name in SOURCE_COLUMNS):
+        return
+    for row in shown.rows:
+        source = row.source(next(iter(shown.file.columns)))
+        words = "; ".join(part for part in (str(source), source.note) if part)
+        yield f"{row.label}: {words}"

@@ -1,0 +1,308 @@
+"""A whole control circuit in balance: sectors that turn, cables and springs that pull and cannot push.
+
+    x_k = stretch_k + s_a r_a phi_a + s_b r_b phi_b        T_k = k_k max(0, x_k)
+    sum over the cables of a free sector:  s r T = M
+
+The balance is the minimum of a convex energy, quadratic between the angles at which a cable goes
+slack. Newton's method on the set of tight cables, with an exact line search across those angles, ends
+after a few steps; the factors of each set of tight cables are kept, so a circuit solved for ten
+thousand temperatures costs a few products of matrices.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import TYPE_CHECKING, Any, NamedTuple
+
+from rigging.errors import Refusal
+
+if TYPE_CHECKING:
+    import numpy as np
+    from numpy.typing import ArrayLike, NDArray
+
+    Array = NDArray[np.float64]
+
+# A share of the largest tension: far below what any instrument reads, far above rounding.
+BALANCED = 1e-11
+MOST_STEPS = 200
+
+
+class Joint(NamedTuple):
+    """Where a cable meets a sector: its name, the side (+1 or -1) and the arm [in] > 0."""
+
+    sector: str
+    side: int
+    arm_in: float
+
+
+class Link(NamedTuple):
+    """A cable or spring between two joints; None is a fixed point of the airframe.
+
+    stiffness_lbf_per_in [lbf/in] > 0: of the whole link with the give of what it is fixed to.
+    """
+
+    name: str
+    stiffness_lbf_per_in: float
+    start: Joint | None
+    end: Joint | None
+
+
+class Balance(NamedTuple):
+    """A circuit in balance, for one case or a batch of cases along the leading axes.
+
+    tension_lbf [lbf], shape (..., links). angle_rad [rad], shape (..., sectors): turned from where the
+    stretches were counted. Both in the order of the circuit's own names.
+    """
+
+    tension_lbf: Array
+    angle_rad: Array
+
+    @property
+    def slack(self) -> NDArray[np.bool_]:
+        """Which links hang slack, shape (..., links)."""
+        return self.tension_lbf <= 0.0
+
+
+class Circuit:
+    """The geometry and stiffness of a circuit, ready to be solved many times.
+
+    sectors: names. links: at least one. held: names of sectors that a rig pin or hand keeps.
+    Raises Refusal: an unknown sector, an arm or stiffness that is not positive, or a sector that
+    nothing restrains even with all cables tight (a loop held nowhere, a sector without a cable).
+    """
+
+    def __init__(self, sectors: Sequence[str], links: Sequence[Link], held: Sequence[str]) -> None:
+        import numpy as np
+
+        self.sectors = tuple(sectors)
+        self.links = tuple(links)
+        self.held = tuple(held)
+        for name in held:
+            if name not in self.sectors:
+                raise Refusal(f"'{name}' is to be held, but there is no such sector ({', '.join(self.sectors)})")
+        self._pull = np.zeros((len(links), len(self.sectors)))
+        for i, link in enumerate(links):
+            if not link.stiffness_lbf_per_in > 0:
+                raise Refusal(
+                    f"{link.name}: a stiffness above zero is needed, not {link.stiffness_lbf_per_in:g} lbf/in"
+                )
+            for joint in (link.start, link.end):
+                if joint is None:
+                    continue
+                if joint.sector not in self.sectors:
+                    raise Refusal(f"{link.name} is joined to '{joint.sector}', but there is no such sector")
+                if not joint.arm_in > 0 or joint.side not in (1, -1):
+                    raise Refusal(f"{link.name}: the arm on '{joint.sector}' must be above zero, its side + or -")
+                self._pull[i, self.sectors.index(joint.sector)] += joint.side * joint.arm_in
+        self.stiffness_lbf_per_in = np.array([link.stiffness_lbf_per_in for link in links], dtype=float)
+        self._free = np.array([name not in held for name in self.sectors], dtype=bool)
+        self._a = np.ascontiguousarray(self._pull[:, self._free])
+        self._factors: dict[bytes, _Factor] = {}
+        self._refuse_loose()
+
+    def _refuse_loose(self) -> None:
+        factor = self._factor(self.stiffness_lbf_per_in > 0)
+        if factor.null.shape[1] == 0:
+            return
+        import numpy as np
+
+        free = [name for name, is_free in zip(self.sectors, self._free, strict=True) if is_free]
+        loose = [name for name, row in zip(free, factor.null, strict=True) if np.abs(row).max() > 1e-6]
+        raise Refusal(
+            f"nothing restrains {' and '.join(loose)}: hold a sector of this circuit, or join it with a cable"
+        )
+
+    def _factor(self, tight: NDArray[np.bool_]) -> _Factor:
+        key = tight.tobytes()
+        found = self._factors.get(key)
+        if found is None:
+            found = self._factors[key] = _Factor.of(self._a, self.stiffness_lbf_per_in * tight)
+        return found
+
+    def solve(
+        self,
+        stretch_in: ArrayLike,
+        moment_in_lbf: ArrayLike | None = None,
+        held_angle_rad: ArrayLike | None = None,
+    ) -> Balance:
+        """The balance for given stretches and moments; leading axes are a batch and broadcast.
+
+        stretch_in [in], shape (..., links): stretch with all sectors at angle zero; turnbuckle take-up and
+        warming of the structure add, settling and warming of the cable take off. Below zero: slack there.
+        moment_in_lbf [in lbf], shape (..., sectors): from outside, positive where it turns as a positive angle.
+        held_angle_rad [rad], shape (..., sectors): where the held sectors are; entries of free ones count for nothing.
+        Raises Refusal where nothing holds a loaded sector once its cables are slack.
+        """
+        import numpy as np
+
+        base = np.asarray(stretch_in, dtype=float)
+        if held_angle_rad is not None:
+            base = base + np.where(self._free, 0.0, np.asarray(held_angle_rad, dtype=float)) @ self._pull.T
+        moment = np.zeros(len(self.sectors)) if moment_in_lbf is None else np.asarray(moment_in_lbf, dtype=float)
+        moment = moment[..., self._free]
+        if not (np.isfinite(base).all() and np.isfinite(moment).all()):
+            raise Refusal("a stretch or moment of the circuit is not a finite number")
+        if base.ndim == 1 and moment.ndim == 1:
+            free = self._one(base, moment)
+        else:
+            shape = np.broadcast_shapes(base.shape[:-1], moment.shape[:-1])
+            rows = np.broadcast_to(base, (*shape, base.shape[-1])).reshape(-1, base.shape[-1])
+            loads = np.broadcast_to(moment, (*shape, moment.shape[-1])).reshape(-1, moment.shape[-1])
+            free = self._many(rows, loads).reshape(*shape, self._a.shape[1])
+        tension = self.stiffness_lbf_per_in * np.maximum(0.0, base + free @ self._a.T)
+        if self._free.all():
+            return Balance(tension, free)
+        angle = np.zeros((*free.shape[:-1], len(self.sectors)))
+        angle[..., self._free] = free
+        if held_angle_rad is not None:
+            angle += np.where(self._free, 0.0, held_angle_rad)
+        return Balance(tension, angle)
+
+    def _one(self, base: Array, moment: Array) -> Array:
+        """Newton with an exact line search from the answer that all links tight would give."""
+        import numpy as np
+
+        factor = self._factor(np.ones(len(self.links), dtype=bool))
+        phi: Array = factor.inverse @ (moment - factor.pull @ base)
+        x = base + self._a @ phi
+        # most circuits are tight everywhere, and then this is the answer
+        if x.min(initial=1.0) >= 0.0:
+            return phi
+        for _ in range(MOST_STEPS):
+            tight = x > 0.0
+            factor = self._factor(tight)
+            tension = self.stiffness_lbf_per_in * np.maximum(0.0, x)
+            slope = self._a.T @ tension - moment
+            if np.abs(slope).max(initial=0.0) <= self._tolerance(tension, moment):
+                return phi
+            loose = factor.null.T @ slope
+            if np.abs(loose).max(initial=0.0) > self._tolerance(tension, moment):
+                step = -(factor.null @ loose)
+            else:
+                step = -(factor.inverse @ slope)
+            length = self._line_search(x, self._a @ step, moment @ step)
+            phi = phi + length * step
+            x = base + self._a @ phi
+        raise Refusal("the circuit does not come to balance: check its arms, lengths and stretches")
+
+    def _tolerance(self, tension: Array, moment: Array) -> float:
+        import numpy as np
+
+        largest_arm = np.abs(self._a).max(initial=1.0)
+        return float(BALANCED * max(tension.max(initial=0.0) * largest_arm, np.abs(moment).max(initial=0.0), 1e-9))
+
+    def _line_search(self, x: Array, dx: Array, work: float) -> float:
+        """Where the energy along a step is least; its slope rises piece by piece, with a kink where a link goes slack."""
+        import numpy as np
+
+        moving = dx != 0.0
+        at = -x[moving] / dx[moving]
+        order = np.argsort(at)
+        kinks = [t for t in at[order].tolist() if t > 0.0]
+        k = self.stiffness_lbf_per_in
+
+        def slope(t: float) -> float:
+            return float((k * np.maximum(0.0, x + t * dx)) @ dx - work)
+
+        low, slope_low = 0.0, slope(0.0)
+        for kink in kinks:
+            slope_kink = slope(kink)
+            if slope_kink >= 0.0:
+                return low + (kink - low) * slope_low / (slope_low - slope_kink) if slope_kink > slope_low else kink
+            low, slope_low = kink, slope_kink
+        beyond = slope(low + 1.0)
+        if beyond <= slope_low:
+            free = [name for name, is_free in zip(self.sectors, self._free, strict=True) if is_free]
+            raise Refusal(
+                f"under this load a sector turns with nothing to stop it once its cable is slack ({', '.join(free)})"
+            )
+        return low - slope_low / (beyond - slope_low)
+
+    def _many(self, base: Array, moment: Array) -> Array:
+        """All cases at once: full Newton steps by set of tight links; the few that do not settle so go one by one."""
+        import numpy as np
+
+        factor = self._factor(np.ones(len(self.links), dtype=bool))
+        phi: Array = (moment - base @ factor.pull.T) @ factor.inverse.T
+        tight = np.ones(base.shape, dtype=bool)
+        unsettled = np.arange(len(base))
+        singly: list[int] = []
+        for _ in range(6):
+            new = base[unsettled] + phi[unsettled] @ self._a.T > 0.0
+            changed = (new != tight[unsettled]).any(axis=1)
+            unsettled = unsettled[changed]
+            if not len(unsettled):
+                break
+            tight[unsettled] = new[changed]
+            sets, which = np.unique(np.packbits(tight[unsettled], axis=1), axis=0, return_inverse=True)
+            groups = [unsettled[which.ravel() == i] for i in range(len(sets))]
+            for mine in groups:
+                found = self._factor(tight[mine[0]])
+                if found.null.shape[1]:
+                    singly += mine.tolist()
+                else:
+                    phi[mine] = (moment[mine] - base[mine] @ found.pull.T) @ found.inverse.T
+            unsettled = np.setdiff1d(unsettled, singly, assume_unique=False)
+        for i in (*singly, *unsettled.tolist()):
+            phi[i] = self._one(base[i], moment[i])
+        return phi
+
+    def pretension(self) -> Array:
+        """How tensions may stand together with no moment on a free sector: an orthonormal basis, shape (links, n).
+
+        A single column for a plain loop: equal arms give equal entries, and T1 r1 = T2 r2 otherwise.
+        """
+        import numpy as np
+
+        if self._a.shape[1] == 0:
+            return np.eye(len(self.links))
+        u, s, _ = np.linalg.svd(self._a)
+        rank = int((s > s[0] * 1e-10).sum())
+        basis: Array = u[:, rank:]
+        return basis
+
+    def takeup_effect(self) -> tuple[Array, Array]:
+        """What one inch of take-up does while every link stays tight.
+
+        Returns tension per take-up [lbf/in], shape (links, links): column j for take-up in link j; and
+        angle per take-up [rad/in], shape (sectors, links).
+        """
+        import numpy as np
+
+        factor = self._factor(np.ones(len(self.links), dtype=bool))
+        free = -(factor.inverse @ factor.pull)
+        tension = self.stiffness_lbf_per_in[:, None] * (np.eye(len(self.links)) + self._a @ free)
+        angle = np.zeros((len(self.sectors), len(self.links)))
+        angle[self._free] = free
+        return tension, angle
+
+
+class _Factor(NamedTuple):
+    """One set of tight links: inverse of the sectors' stiffness, its null space, and stretch to moment."""
+
+    inverse: Array
+    null: Array
+    pull: Array
+
+    @classmethod
+    def of(cls, a: Array, stiffness: Array) -> _Factor:
+        import numpy as np
+
+        pull = a.T * stiffness
+        matrix = pull @ a
+        if not matrix.size:
+            return cls(matrix, matrix, pull)
+        # scaled so that arms of unlike length weigh alike
+        scale = np.sqrt(np.maximum(np.diag(matrix), np.finfo(float).tiny))
+        values, vectors = np.linalg.eigh(matrix / np.outer(scale, scale))
+        # a loose sector has a zero row: its scaled diagonal is zero too
+        good = values > 1e-12 * max(float(values[-1]), 1.0) * len(values)
+        null = vectors[:, ~good] / scale[:, None] * scale.min() if (~good).any() else vectors[:, :0]
+        null = np.linalg.qr(null)[0] if null.shape[1] else null
+        inverse = (vectors[:, good] / values[good]) @ vectors[:, good].T / np.outer(scale, scale)
+        return cls(inverse, null, pull)
+
+
+def named(circuit: Circuit, values: Any) -> dict[str, float]:
+    """Values of one case by the names of the circuit's links."""
+    return {link.name: float(v) for link, v in zip(circuit.links, values, strict=True)}

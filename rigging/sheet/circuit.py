@@ -1,0 +1,117 @@
+"""A circuit of the sheet as the physics sees it: links with stiffness, and what temperature does to each."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+from typing import TYPE_CHECKING, Final
+
+import msgspec
+
+from rigging.errors import Refusal, nearest
+from rigging.judge.limits import run_pieces
+from rigging.physics.circuit import Circuit, Joint, Link
+from rigging.physics.thermal import Piece, compliance_in_per_lbf
+from rigging.sheet.schema import CircuitEntry
+
+if TYPE_CHECKING:
+    from rigging.physics.circuit import Array
+    from rigging.sheet.load import Rig, Run
+
+AIRFRAME: Final = "airframe"
+_END: Final = re.compile(r"^(?P<sector>.+?)\s*(?P<side>[+-])$")
+
+
+class CircuitModel(msgspec.Struct, frozen=True):
+    """A circuit ready to be solved: cables in the sheet's order, then its springs.
+
+    stretch_per_degF_in [in/degF]: what one degree on structure and cable adds to the stretch of each
+    link. spring_stretch_in [in]: what the springs' pull at neutral is in stretch; zero for cables.
+    """
+
+    name: str
+    entry: CircuitEntry
+    runs: tuple[Run, ...]
+    circuit: Circuit
+    pieces: tuple[tuple[Piece, ...], ...]
+    stretch_per_degF_in: Array
+    spring_stretch_in: Array
+
+    @property
+    def cable_count(self) -> int:
+        """How many of the links are cables; they come first."""
+        return len(self.runs)
+
+    def stretch_in(self, tensions_lbf: Sequence[float]) -> Array:
+        """Stretch [in] of every link at neutral for the given cable tensions [lbf]; springs keep their own pull."""
+        import numpy as np
+
+        stretch = self.spring_stretch_in.copy()
+        stretch[: self.cable_count] = np.asarray(tensions_lbf) / self.circuit.stiffness_lbf_per_in[: self.cable_count]
+        return stretch
+
+    def sector(self, name: str) -> int:
+        """The place of a sector in the physics' order. Raises Refusal for an unknown name."""
+        if name not in self.circuit.sectors:
+            raise Refusal(f"no sector '{name}' in circuit {self.name}{nearest(name, self.circuit.sectors)}")
+        return self.circuit.sectors.index(name)
+
+
+def parse_end(text: str) -> tuple[str, int] | None:
+    """``stick +`` as (``stick``, 1); None where the side is missing."""
+    found = _END.match(text)
+    return None if found is None else (found["sector"], 1 if found["side"] == "+" else -1)
+
+
+def circuit_model(rig: Rig, name: str, held: Sequence[str] | None = None, stiffness_scale: float = 1.0) -> CircuitModel:
+    """A circuit of a sheet.
+
+    held: sectors kept in place, the sheet's own where None. stiffness_scale: by how much the cables are
+    stiffer than the table says, as learned from turns given.
+    Raises Refusal: an unknown circuit, or one that nothing restrains.
+    """
+    import numpy as np
+
+    entry = rig.file.circuits.get(name)
+    if entry is None:
+        raise Refusal(f"no circuit '{name}' in the sheet{nearest(name, rig.file.circuits)}")
+    runs = tuple(run for run in rig.runs if run.circuit == name)
+    links: list[Link] = []
+    pieces: list[tuple[Piece, ...]] = []
+    thermal_in: list[float] = []
+    for run in runs:
+        own = tuple(
+            p._replace(stiffness_lbf=p.stiffness_lbf * stiffness_scale) for p in run_pieces(run.cable, run.parts)
+        )
+        stiffness = 1.0 / compliance_in_per_lbf(own, run.entry.give_in_per_lbf or 0.0)
+        links.append(_link(entry, run.name, stiffness, run.entry.from_end, run.entry.to_end))
+        pieces.append(own)
+        difference = sum(p.length_in * (p.structure_expansion_per_degF - p.cable_expansion_per_degF) for p in own)
+        thermal_in.append(difference)
+    for spring_name, spring in entry.springs.items():
+        links.append(_link(entry, spring_name, spring.rate_lbf_per_in, spring.from_end, spring.to_end))
+        thermal_in.append(0.0)
+    springs_in = [0.0] * len(runs) + [s.pull_lbf / s.rate_lbf_per_in for s in entry.springs.values()]
+    return CircuitModel(
+        name=name,
+        entry=entry,
+        runs=runs,
+        circuit=Circuit(list(entry.sectors), links, entry.hold if held is None else held),
+        pieces=tuple(pieces),
+        stretch_per_degF_in=np.array(thermal_in),
+        spring_stretch_in=np.array(springs_in),
+    )
+
+
+def _link(entry: CircuitEntry, name: str, stiffness_lbf_per_in: float, start: str, end: str) -> Link:
+    return Link(name, stiffness_lbf_per_in, _joint(entry, start), _joint(entry, end))
+
+
+def _joint(entry: CircuitEntry, text: str) -> Joint | None:
+    if text == AIRFRAME:
+        return None
+    found = parse_end(text)
+    if found is None or found[0] not in entry.sectors:
+        raise Refusal(f"'{text}' is no end of this circuit: write a sector and its side, like 'stick +'")
+    sector, side = found
+    return Joint(sector, side, entry.sectors[sector].arm(side))

@@ -1,0 +1,219 @@
+"""What several test files share: the real program in its own process, at a pipe or at a terminal, and example aircraft."""
+
+from __future__ import annotations
+
+import fcntl
+import json
+import os
+import pty
+import select
+import struct
+import subprocess
+import sys
+import termios
+import time
+from functools import cache
+from pathlib import Path
+from typing import Any, NamedTuple
+
+import pytest
+
+ROOT = Path(__file__).resolve().parent.parent
+PATIENCE_S = 60.0
+DAY = "2026-11-25"  # the day of the example readings: a test must not expire with a card
+
+
+class Ran(NamedTuple):
+    """How a run of the program ended."""
+
+    code: int
+    out: str
+    err: str
+
+    @property
+    def json(self) -> Any:
+        """The one document on stdout; anything beside it does not parse."""
+        return json.loads(self.out)
+
+
+def clean_environment(**extra: str) -> dict[str, str]:
+    """The environment of a run: nothing of the terminal the tests were started from."""
+    dropped = (
+        "NO_COLOR",
+        "COLUMNS",
+        "LINES",
+        "TERM",
+        "FORCE_COLOR",
+        "TTY_COMPATIBLE",
+        "PYTHONIOENCODING",
+        "PYTHONUTF8",
+    )
+    kept = {k: v for k, v in os.environ.items() if k not in dropped and not k.startswith("LC_")}
+    return {**kept, "LANG": "C.UTF-8", "TERM": "xterm-256color", **extra}
+
+
+def run_program(*args: object, cwd: Path = ROOT, stdin: str = "", **env: str) -> Ran:
+    """One run with everything piped."""
+    done = subprocess.run(
+        [sys.executable, "-m", "rigging", *map(str, args)],
+        cwd=cwd,
+        input=stdin,
+        capture_output=True,
+        encoding="utf-8",
+        env=clean_environment(**env),
+        timeout=PATIENCE_S,
+        check=False,
+    )
+    return Ran(done.returncode, done.stdout, done.stderr)
+
+
+@pytest.fixture(scope="session")
+def rigging():
+    """Run the program: ``rigging("cable", "1/8", "--json")``, from the checkout unless ``cwd`` says otherwise."""
+    return run_program
+
+
+@pytest.fixture(scope="session")
+def shared():
+    """The same, each command line once: for runs that change nothing and are looked at by several tests."""
+    return cache(run_program)
+
+
+class Terminal:
+    """The program at a terminal of a given width; what it shows is read as it comes."""
+
+    def __init__(
+        self, *args: object, cwd: Path = ROOT, columns: int = 80, pipe_stdout: bool = False, **env: str
+    ) -> None:
+        self._ours, theirs = pty.openpty()
+        fcntl.ioctl(theirs, termios.TIOCSWINSZ, struct.pack("HHHH", 24, columns, 0, 0))
+        self.process = subprocess.Popen(
+            [sys.executable, "-m", "rigging", *map(str, args)],
+            cwd=cwd,
+            stdin=theirs,
+            stdout=subprocess.PIPE if pipe_stdout else theirs,
+            stderr=theirs,
+            env=clean_environment(**env),
+        )
+        os.close(theirs)
+        self.shown = ""
+        self._seen = 0
+
+    def _read(self) -> bool:
+        if not select.select([self._ours], [], [], 1.0)[0]:
+            return True
+        try:
+            piece = os.read(self._ours, 65536)
+        except OSError:  # Linux says so when the other side is closed
+            return False
+        self.shown += piece.decode()
+        return bool(piece)
+
+    def wait_for(self, text: str) -> None:
+        """Read until the text is shown after what was waited for before."""
+        end = time.monotonic() + PATIENCE_S
+        while text not in self.shown[self._seen :]:
+            more = self._read()
+            assert more and time.monotonic() < end, f"'{text}' was never shown; the terminal shows:\n{self.shown}"
+        self._seen += self.shown[self._seen :].index(text) + len(text)
+
+    def type(self, text: str) -> None:
+        """Type one line."""
+        os.write(self._ours, f"{text}\n".encode())
+
+    def press(self, key: bytes) -> None:
+        """Press a key as the terminal sends it."""
+        os.write(self._ours, key)
+
+    def end(self) -> Ran:
+        """Read to the end; ``out`` is the piped stdout, else what the terminal shows."""
+        end = time.monotonic() + PATIENCE_S
+        while self._read():
+            assert time.monotonic() < end, f"it does not end; the terminal shows:\n{self.shown}"
+        out, _ = self.process.communicate(timeout=PATIENCE_S)
+        shown = self.shown.replace("\r\n", "\n")
+        return Ran(self.process.returncode, shown if out is None else out.decode(), shown)
+
+    def close(self) -> None:
+        """Leave no process and no descriptor behind."""
+        if self.process.poll() is None:
+            self.process.kill()
+        self.process.communicate()
+        os.close(self._ours)
+
+
+@pytest.fixture
+def terminal():
+    """Start the program at a terminal: ``terminal("check", sheet)``."""
+    opened = []
+
+    def start(*args: object, **how: Any) -> Terminal:
+        opened.append(Terminal(*args, **how))
+        return opened[-1]
+
+    yield start
+    for one in opened:
+        one.close()
+
+
+SHEET = """\
+rig_sheet: 1
+aircraft: {name: Test bed, registration: none}
+reference_temperature: 70F
+airframe: {material: aluminium}
+tensiometers: [card.yaml]
+circuits:
+  rudder:
+    sectors:
+      pedals: {arm: 5 in}
+      horn: {arm: 4 in}
+    hold: [pedals]
+    cables:
+      left: {size: 1/8, length: 12 ft, from: pedals +, to: horn +, limits: 30..40 lbf @ 70F}
+      right: {size: 1/8, length: 12 ft, from: pedals -, to: horn -, limits: 30..40 lbf @ 70F}
+"""
+
+CARD = """\
+tensiometer_card: 1
+serial: "0007"
+calibrated: 2026-01-15
+due: 2027-01-15
+accuracy: 2%
+columns:
+  - {riser: 1, cable: 1/8, points: [[10, 10], [20, 20], [30, 30], [40, 40], [50, 50]]}
+"""
+
+READINGS = """\
+circuit,run,riser,dial,structure
+rudder,left,1,35,70F
+rudder,left,1,35,70F
+rudder,right,1,35,70F
+rudder,right,1,35,70F
+"""
+
+
+class Bench:
+    """A small aircraft in a folder of its own: sheet, card and readings, each a text that a test may bend."""
+
+    def __init__(self, folder: Path) -> None:
+        self.folder = folder
+        self.sheet, self.card, self.readings = (folder / n for n in ("sheet.yaml", "card.yaml", "readings.csv"))
+        self.sheet.write_text(SHEET, encoding="utf-8")
+        self.card.write_text(CARD, encoding="utf-8")
+        self.readings.write_text(READINGS, encoding="utf-8")
+
+    def bend(self, path: Path, old: str, new: str) -> None:
+        """Replace a text that must stand in the file."""
+        text = path.read_text(encoding="utf-8")
+        assert old in text
+        path.write_text(text.replace(old, new), encoding="utf-8")
+
+    def check(self, *args: object, **how: Any) -> Ran:
+        """``rigging check sheet.yaml readings.csv`` in the folder."""
+        return run_program("check", "sheet.yaml", "readings.csv", "--on", DAY, *args, cwd=self.folder, **how)
+
+
+@pytest.fixture
+def bench(tmp_path):
+    """A small aircraft whose two rudder cables are in limits."""
+    return Bench(tmp_path)
