@@ -97,8 +97,10 @@ def _station(
     tension: Tension | None = None
     limits: Limits | None = None
     try:
-        condition = _condition(readings, at_degF, rig.file.thermometer_half_width_degF)
-        limits = _limits(rig, run, condition)
+        # a run that was not read has no temperature either, and that is no refusal
+        if readings or at_degF is not None:
+            condition = _condition(readings, at_degF, rig.file.thermometer_half_width_degF)
+            limits = _limits(rig, run, condition)
     except Refusal as error:
         refusals.append(str(error))
     if readings:

@@ -208,7 +208,8 @@ class Circuit:
         for kink in kinks:
             slope_kink = slope(kink)
             if slope_kink >= 0.0:
-                return low + (kink - low) * slope_low / (slope_low - slope_kink) if slope_kink > slope_low else kink
+                share = slope_low / (slope_low - slope_kink) if slope_kink > slope_low else 1.0
+                return float(low + (kink - low) * share)
             low, slope_low = kink, slope_kink
         beyond = slope(low + 1.0)
         if beyond <= slope_low:
@@ -216,7 +217,7 @@ class Circuit:
             raise Refusal(
                 f"under this load a sector turns with nothing to stop it once its cable is slack ({', '.join(free)})"
             )
-        return low - slope_low / (beyond - slope_low)
+        return float(low - slope_low / (beyond - slope_low))
 
     def _many(self, base: Array, moment: Array) -> Array:
         """All cases at once: full Newton steps by set of tight links; the few that do not settle so go one by one."""

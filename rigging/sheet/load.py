@@ -19,7 +19,7 @@ from rigging.measure.card import Card, load_card
 from rigging.physics.thermal import check_temperature
 from rigging.schema import read
 from rigging.sheet.circuit import AIRFRAME, parse_end
-from rigging.sheet.schema import AirframeEntry, CableEntry, CircuitEntry, SheetFile
+from rigging.sheet.schema import AirframeEntry, CableEntry, CircuitEntry, SheetFile, SpringEntry
 from rigging.source import Basis, Figure, Source
 from rigging.tables import Table
 from rigging.yamlfile import Document, Path_
@@ -209,7 +209,7 @@ class _Loading:
 
     def restrained(self, circuit: CircuitEntry, at: Path_) -> None:
         """Every sector must be joined, through cables, to one that is held or to the airframe."""
-        entries = [*circuit.cables.values(), *circuit.springs.values()]
+        entries: list[CableEntry | SpringEntry] = [*circuit.cables.values(), *circuit.springs.values()]
         ends = [[(parse_end(e) or (AIRFRAME, 0))[0] for e in (entry.from_end, entry.to_end)] for entry in entries]
         reached = {*circuit.hold, AIRFRAME}
         while grown := {name for pair in ends if reached & set(pair) for name in pair} - reached:

@@ -120,8 +120,9 @@ class CableEntry(msgspec.Struct, frozen=True):
             raise ValueError("'limits' and 'chart' both say what the tension should be: keep one")
         if len(set(self.stations)) != len(self.stations):
             raise ValueError("a station is named twice")
-        placed = {**({k: v for k, v in self.stations.items()} if isinstance(self.stations, dict) else {})}
-        placed |= {p.name or "a pulley": p.at_in for p in (*self.pulleys, *self.fairleads) if p.at_in is not None}
+        placed: dict[str, float] = dict(self.stations) if isinstance(self.stations, dict) else {}
+        bends: list[PulleyEntry | FairleadEntry] = [*self.pulleys, *self.fairleads]
+        placed |= {bend.name or "a pulley": bend.at_in for bend in bends if bend.at_in is not None}
         for name, at_in in placed.items():
             if at_in > self.length_in:
                 raise ValueError(f"{name} at {at_in:.4g} in lies beyond the length of the run, {self.length_in:.4g} in")

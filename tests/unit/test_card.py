@@ -52,7 +52,7 @@ def test_a_card_says_whose_it_is(card_of):
     [("N", 1 / (0.45359237 * 9.80665)), ("daN", 10 / (0.45359237 * 9.80665)), ("kgf", 1 / 0.45359237)],
 )
 def test_a_card_in_another_unit_is_read_in_pounds(card_of, unit, lbf):
-    card = card_of(CARD + f"unit: {unit}\n")
+    card = card_of(CARD + f'unit: "{unit}"\n')
     assert dial_to_lbf(card.column(1, "1/8"), 20) == pytest.approx(40 * lbf)
 
 

@@ -1,0 +1,157 @@
+"""``rigging check`` on the example aircraft: each holds a run in, one low, one high, one to re-measure, one refused."""
+
+import pytest
+
+DAY = "2026-11-25"
+
+# verdict and side of every run, decided on paper from card, limits and temperature
+EXAMPLES = {
+    "reedling": {
+        "aileron / left": ("in", None),
+        "aileron / balance": ("out", "low"),
+        "aileron / right": ("out", "high"),
+        "elevator / up": ("re-measure", "low"),
+        "elevator / down": ("refused", "outside the card's points"),
+    },
+    "harbour": {
+        "aileron / left": ("in", None),
+        "aileron / balance": ("out", "high"),
+        "aileron / right": ("out", "low"),
+        "rudder / left": ("in", None),
+        "rudder / right": ("re-measure", "high"),
+        "trim / nose up": ("re-measure", "high"),
+        "trim / nose down": ("refused", "gives no limits"),
+    },
+    "quill": {
+        "aileron / left": ("in", None),
+        "aileron / balance": ("out", "low"),
+        "aileron / right": ("out", "high"),
+        "rudder / left": ("re-measure", "low"),
+        "rudder / right": ("refused", "outside the card's points"),
+    },
+}
+
+
+def checked(shared, name, *options):
+    return shared("check", f"examples/{name}/sheet.yaml", f"examples/{name}/readings.csv", "--on", DAY, *options)
+
+
+def runs(shared, name):
+    return {f"{r['circuit']} / {r['run']}": r for r in checked(shared, name, "--json").json["runs"]}
+
+
+@pytest.mark.parametrize("name", EXAMPLES)
+def test_every_kind_of_verdict_stands_in_every_example(shared, name):
+    ran = checked(shared, name, "--json")
+    assert ran.code == 1
+    assert ran.json["verdict"] == "out"
+    found = runs(shared, name)
+    assert list(found) == list(EXAMPLES[name])
+    for label, (word, side) in EXAMPLES[name].items():
+        run = found[label]
+        if word == "refused":
+            assert run["verdict"] == "not measured"
+            assert side in run["refusal"]
+            assert run["probability_in_limits"] is None
+        else:
+            assert (run["verdict"], run["side"], run["refusal"]) == (word, side, None)
+    assert {word for word, _ in EXAMPLES[name].values()} == {"in", "out", "re-measure", "refused"}
+
+
+@pytest.mark.parametrize("name", EXAMPLES)
+def test_the_text_shows_every_run_with_its_verdict(shared, name):
+    text = checked(shared, name).out
+    for label, (word, _) in EXAMPLES[name].items():
+        line = next(line for line in text.splitlines() if label in line)
+        assert word in line
+    assert "re-measure" in text and "refused" in text
+    for caution in ("neither direction nor travel", "a second person", "The aircraft's own data and local rules"):
+        assert caution in " ".join(text.split())
+
+
+@pytest.mark.parametrize("name", EXAMPLES)
+def test_the_next_action_follows_the_verdict(shared, name):
+    for label, (word, side) in EXAMPLES[name].items():
+        action = runs(shared, name)[label]["action"]
+        if name == "harbour" and label == "aileron / right":
+            assert "remake" in action  # five threads show: never tighten on
+        elif word == "out":
+            assert action.startswith("tighten to" if side == "low" else "loosen to")
+        elif word == "in":
+            assert action == "leave as it is"
+
+
+def test_cold_moves_the_same_limits_down_in_aluminium_and_up_in_carbon(shared):
+    harbour, quill = runs(shared, "harbour"), runs(shared, "quill")
+    for run in ("aileron / left", "aileron / balance", "aileron / right"):
+        aluminium, carbon = harbour[run], quill[run]
+        assert aluminium["temperature_degF"] == carbon["temperature_degF"] == 54
+        assert aluminium["reference_degF"] == carbon["reference_degF"] == 70
+        assert aluminium["low_lbf"] < 30 < carbon["low_lbf"]
+        assert aluminium["high_lbf"] < 40 < carbon["high_lbf"]
+        assert aluminium["direction"] == "warmer is tighter"
+        assert carbon["direction"] == "warmer is looser"
+    # the same reading at reference temperature, so the same verdict, though the tension is another
+    left = harbour["aileron / left"], quill["aileron / left"]
+    assert left[0]["tension_at_reference_lbf"] == pytest.approx(left[1]["tension_at_reference_lbf"], abs=0.1)
+    assert left[0]["tension_lbf"] < left[1]["tension_lbf"] - 15
+
+
+def test_a_low_reading_says_to_tighten_where_a_table_without_temperature_would_say_in(shared):
+    """The balance cable of the Quill reads 30.5 lbf, inside 30..40 as printed, and is loose on a cold day."""
+    run = runs(shared, "quill")["aileron / balance"]
+    assert 30 < run["tension_lbf"] < 40
+    assert (run["verdict"], run["side"]) == ("out", "low")
+
+
+ALL_IN = {
+    # 41.4 lbf in the middle of 36.4..46.4; 41.6 of 34.1..49.1: dial 30 is 41.7 lbf
+    "reedling": (["aileron,left,wing root", "aileron,balance,mid span", "aileron,right,wing root", "elevator,up,", "elevator,down,"], [30] * 5),
+    # 43.7 of 38.7..48.7: dial 35 is 44.3; 38.7 of 33.7..43.7: dial 31 is 38.6
+    "quill": (["aileron,left,", "aileron,balance,", "aileron,right,", "rudder,left,", "rudder,right,"], [35, 35, 35, 31, 31]),
+}  # fmt: skip
+
+
+@pytest.mark.parametrize("name", ALL_IN)
+def test_exit_code_is_zero_where_every_run_is_in(rigging, tmp_path, name):
+    rows = [f"{place},1,{dial}" for place, dial in zip(*ALL_IN[name], strict=True) for _ in range(3)]
+    readings = tmp_path / "readings.csv"
+    readings.write_text("\n".join(["circuit,run,station,riser,dial", *rows]) + "\n")
+    ran = rigging("check", f"examples/{name}/sheet.yaml", readings, "--at", "54F", "--on", DAY, "--json")
+    assert {r["verdict"] for r in ran.json["runs"]} == {"in"}
+    assert ran.json["verdict"] == "in"
+    assert ran.code == 0
+
+
+def test_a_run_without_a_reading_is_a_finding(bench):
+    bench.bend(bench.readings, "rudder,right,1,35,70F\n", "")
+    ran = bench.check("--json")
+    assert ran.code == 1
+    assert [r["verdict"] for r in ran.json["runs"]] == ["in", "not measured"]
+    assert ran.json["verdict"] == "not measured"
+    assert ran.json["runs"][1]["action"] == "read this run"
+
+
+def test_the_small_bench_is_in_limits(bench):
+    ran = bench.check("--json")
+    assert (ran.code, ran.json["verdict"]) == (0, "in")
+    assert [r["tension_lbf"] for r in ran.json["runs"]] == [35, 35]
+
+
+def test_temperature_comes_from_the_option_where_the_readings_name_none(bench):
+    for line in ("70F",):
+        bench.bend(bench.readings, f",{line}", ",")
+    without = bench.check("--json")
+    assert without.code == 1
+    assert "no structure temperature" in without.json["runs"][0]["refusal"]
+    given = bench.check("--at", "70F", "--json")
+    assert (given.code, given.json["runs"][0]["temperature_degF"]) == (0, 70)
+
+
+def test_the_sheet_and_its_bytes_are_named_in_the_json(bench):
+    import hashlib
+
+    found = bench.check("--json").json
+    assert found["sheet"] == "sheet.yaml"
+    assert found["sheet_sha256"] == hashlib.sha256(bench.sheet.read_bytes()).hexdigest()
+    assert found["date"] == DAY

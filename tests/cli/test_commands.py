@@ -1,0 +1,199 @@
+"""Every command as a person or a script calls it: text, JSON, CSV, SI, and the keys that scripts rely on."""
+
+import csv
+import io
+import json
+
+import pytest
+
+DAY = "2026-11-25"
+REEDLING = "examples/reedling"
+CARD = ("--card", f"{REEDLING}/card-0417.yaml", "--riser", "2", "--cable", "5/32", "--on", DAY)
+CHECK = ("check", f"{REEDLING}/sheet.yaml", f"{REEDLING}/readings.csv", "--on", DAY)
+SPEC = ("--spec", "30..40 lbf @ 70F", "--airframe", "spruce")
+LIMITS = ("limits", "1/8", "--at", "54F", *SPEC)
+DIAL = ("dial", "40lbf", *CARD, "--band", "35..45 lbf")
+POUNDS = ("pounds", "30", "31", "29", *CARD)
+CHART = ("limits", "1/8", "--at", "54F", "--chart", "examples/harbour/rudder-chart.yaml", "--for", "rudder")
+
+# the contract, typed from the design; a key may be added, none may go
+KEYS = {
+    ("cable", "1/8"): "size_in construction material breaking_strength_lbf proof_load_lbf stiffness_lbf "
+    "expansion_per_degF sources",
+    LIMITS: "temperature_degF low_lbf target_lbf high_lbf slope_lbf_per_degF basis source direction usable_for_sign_off",
+    CHART: "temperature_degF low_lbf target_lbf high_lbf slope_lbf_per_degF basis source direction usable_for_sign_off",
+    ("limits", "1/8", "--at", "54F"): "temperature_degF low_lbf target_lbf high_lbf slope_lbf_per_degF basis source "
+    "direction usable_for_sign_off",
+    POUNDS: "readings tension_lbf uncertainty_lbf coverage_factor spread_lbf card_serial card_in_date",
+    DIAL: "dial window",
+    CHECK: "verdict runs",
+    ("sheet", "check", f"{REEDLING}/sheet.yaml"): "sheet sha256 runs tensiometers problems",
+    ("tables", "list"): "tables",
+    ("tables", "show", "turnbuckle-threads"): "id title basis source read sha256 columns rows decisions",
+    ("tables", "check"): "tables problems",
+}  # fmt: skip
+RUN_KEYS = (
+    "circuit run station tension_lbf uncertainty_lbf temperature_degF low_lbf high_lbf tension_at_reference_lbf "
+    "reference_degF verdict side probability_in_limits basis action reasons"
+)
+TEXT = [*KEYS, ("tables", "show", "expansion"), ("sheet", "new"), ("sheet", "schema")]
+SI = [("cable", "1/8"), LIMITS, CHART, POUNDS, DIAL, CHECK]
+CODES = {CHECK: 1}
+
+
+def words(command):
+    return " ".join(command[:2]) if command[0] in ("sheet", "tables") else command[0]
+
+
+@pytest.mark.parametrize("command", KEYS, ids=words)
+def test_json_is_one_document_with_the_agreed_keys(shared, command):
+    ran = shared(*command, "--json")
+    assert ran.code == CODES.get(command, 0)
+    assert set(KEYS[command].split()) <= set(ran.json)
+    assert ran.err == ""
+
+
+@pytest.mark.parametrize("command", KEYS, ids=words)
+def test_a_quantity_in_json_names_its_unit_in_its_key(shared, command):
+    without_unit = {"coverage_factor", "degrees_of_freedom", "dial", "riser"}
+    units = ("_lbf", "_in", "_degF", "_per_degF", "_per_100ft")
+    for key, value in shared(*command, "--json").json.items():
+        if isinstance(value, float):
+            assert key in without_unit or key.endswith(units), key
+
+
+def test_json_of_a_cable_gives_every_figure_its_source(shared):
+    found = shared("cable", "1/8", "--json").json
+    assert found["breaking_strength_lbf"] == 2000  # AC 43.13-1B table 7-3
+    assert found["proof_load_lbf"] == pytest.approx(1200)  # 60 %
+    assert found["size_in"] == 0.125
+    for key in ("breaking_strength_lbf", "proof_load_lbf", "stiffness_lbf", "expansion_per_degF"):
+        figure = found["sources"][key]
+        assert {"value", "basis", "source"} <= set(figure)
+        assert figure["value"] == found[key]
+        assert figure["basis"] and figure["source"]
+    assert found["sources"]["breaking_strength_lbf"]["basis"] == "published"
+    assert shared("cable", "1/8", "--material", "stainless", "--json").json["breaking_strength_lbf"] == 1760
+
+
+def test_json_of_a_check_has_the_agreed_keys_in_every_run(shared):
+    runs = shared(*CHECK, "--json").json["runs"]
+    assert len(runs) == 5
+    for run in runs:
+        assert set(RUN_KEYS.split()) <= set(run)
+        assert run["verdict"] in ("in", "out", "re-measure", "not measured")
+        assert run["side"] in ("low", "high", None)
+
+
+def test_limits_move_by_the_difference_of_expansion(shared):
+    found = shared(*LIMITS, "--json").json
+    cable = shared("cable", "1/8", "--json").json
+    # EA (a_s - a_c) dT with 4.45e-6/C for spruce and 11.7e-6/C for the cable
+    shift = cable["stiffness_lbf"] * (4.45e-6 - 11.7e-6) / 1.8 * (54 - 70)
+    assert found["low_lbf"] == pytest.approx(30 + shift)
+    assert found["target_lbf"] == pytest.approx(35 + shift)
+    assert found["high_lbf"] == pytest.approx(40 + shift)
+    assert found["slope_lbf_per_degF"] == pytest.approx(shift / -16)
+    assert found["direction"] == "warmer is looser"
+    assert found["basis"] == "aircraft"
+    assert found["usable_for_sign_off"] is True
+    assert shared(*LIMITS, "--reading", "41 lbf", "--json").json["tension_at_reference_lbf"] == pytest.approx(41 - shift)
+
+
+def test_limits_of_a_chart_lie_on_its_lines(shared):
+    found = shared(*CHART, "--json").json
+    # between (50 F, 20..28) and (70 F, 25..33), a fifth of the way
+    assert (found["low_lbf"], found["high_lbf"]) == (pytest.approx(21), pytest.approx(29))
+    assert found["slope_lbf_per_degF"] == pytest.approx(0.25)
+
+
+def test_without_a_spec_the_typical_chart_is_an_illustration(shared):
+    command = ("limits", "1/8", "--at", "54F")
+    assert shared(*command, "--json").json["usable_for_sign_off"] is False
+    text = " ".join(shared(*command).out.split())
+    assert "not usable for sign-off" in text
+    assert "an illustration" in text
+
+
+def test_pounds_and_dial_lie_on_the_card(shared):
+    # column riser 2, 5/32: [29, 70], [33, 80] and [15, 40]
+    found = shared(*POUNDS, "--json").json
+    assert [r["tension_lbf"] for r in found["readings"]] == pytest.approx([72.5, 75, 70])
+    assert found["tension_lbf"] == pytest.approx(72.5)
+    assert found["spread_lbf"] == pytest.approx(5)
+    assert found["uncertainty_lbf"] > 0.02 * 72.5
+    assert (found["card_serial"], found["card_in_date"]) == ("0417", True)
+    aimed = shared(*DIAL, "--json").json
+    assert aimed["dial"] == pytest.approx(15)
+    # 35 lbf is dial 12.5, 45 lbf dial 17.5
+    assert aimed["window"] == {"low": 13, "high": 17}
+
+
+@pytest.mark.parametrize("command", TEXT, ids=words)
+def test_text_ends_well_and_says_something(shared, command):
+    ran = shared(*command)
+    assert ran.code == CODES.get(command, 0)
+    assert ran.out or ran.err
+    assert "Traceback" not in ran.err
+
+
+@pytest.mark.parametrize("command", [POUNDS, CHECK, ("tables", "list"), ("tables", "show", "expansion")], ids=words)
+def test_csv_has_a_heading_and_rows_of_its_length(shared, command):
+    ran = shared(*command, "--csv")
+    assert ran.code == CODES.get(command, 0)
+    assert ran.err == ""
+    rows = list(csv.reader(io.StringIO(ran.out)))
+    assert len(rows) > 1
+    assert {len(row) for row in rows} == {len(rows[0])}
+
+
+def test_csv_of_a_check_says_the_same_as_its_json(shared):
+    rows = list(csv.DictReader(io.StringIO(shared(*CHECK, "--csv").out)))
+    for row, run in zip(rows, shared(*CHECK, "--json").json["runs"], strict=True):
+        assert set(RUN_KEYS.split()) <= set(row)
+        for key in ("circuit", "run", "station", "verdict"):
+            assert row[key] == run[key]
+        for key in ("tension_lbf", "low_lbf", "high_lbf"):
+            assert row[key] == ("" if run[key] is None else str(run[key]))
+
+
+@pytest.mark.parametrize("command", [POUNDS, CHECK, ("tables", "list")], ids=words)
+def test_two_formats_at_once_are_wrong_use(shared, command):
+    ran = shared(*command, "--json", "--csv")
+    assert (ran.code, ran.out) == (2, "")
+    assert "ask for one" in ran.err
+
+
+@pytest.mark.parametrize("command", SI, ids=words)
+def test_si_shows_newton_and_celsius(shared, command):
+    text = shared(*command, "--si").out
+    assert " N" in text or "N/C" in text
+    assert shared(*command).out != text
+
+
+def test_si_figures_are_the_same_tension(shared):
+    assert "322 N" in shared(*POUNDS, "--si").out  # 72.5 x 4.448
+    text = shared(*LIMITS, "--si").out
+    assert "12.2 C" in text and "21.1 C" in text
+    assert "162..207 N" in text  # 36.4 and 46.4 lbf
+    table = shared(*CHECK, "--si").out
+    assert "183 +-8" in table and "162..207" in table and "at 21.1 C" in table
+    assert " F " not in table.split("Why")[0]
+
+
+def test_json_stays_in_us_units_with_si(shared):
+    assert shared(*LIMITS, "--si", "--json") == shared(*LIMITS, "--json")
+
+
+def test_schema_is_one_json_document(shared):
+    assert json.loads(shared("sheet", "schema").out)["$schema"].startswith("https://json-schema.org/")
+
+
+def test_talk_of_a_clean_sheet_goes_to_stderr(shared):
+    ran = shared("sheet", "check", f"{REEDLING}/sheet.yaml")
+    assert (ran.code, ran.out) == (0, "")
+    assert "nothing wrong" in ran.err
+
+
+def test_runs_without_limits_are_named_when_a_sheet_is_checked(shared):
+    assert "trim / nose down" in shared("sheet", "check", "examples/harbour/sheet.yaml").err
