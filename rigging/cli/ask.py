@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import sys
 from collections.abc import Callable
+from pathlib import Path
 from typing import TypeVar
 
 from rigging.cli.options import talk
@@ -13,6 +14,17 @@ from rigging.sheet.readings import Reading
 from rigging.units import parse_temperature_degF
 
 T = TypeVar("T")
+
+
+def taken_readings(rig: Rig, file: Path | None, at_degF: float | None) -> list[Reading]:
+    """Readings from a file, or typed at a terminal. Raises UsageError where there is neither."""
+    from rigging.sheet.readings import load_readings
+
+    if file is not None:
+        return load_readings(file, rig)
+    if not sys.stdin.isatty():
+        raise UsageError("give the readings as a CSV file, or run this at a terminal to type them")
+    return ask_readings(rig, at_degF)
 
 
 def ask_readings(rig: Rig, at_degF: float | None) -> list[Reading]:

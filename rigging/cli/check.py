@@ -2,17 +2,12 @@
 
 from __future__ import annotations
 
-import sys
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated
+from typing import Annotated
 
 import typer
 
-from rigging.cli.options import AsCsv, AsJson, OnDay, Si, day, only_one, put_csv, put_json
-
-if TYPE_CHECKING:
-    from rigging.sheet.load import Rig
-    from rigging.sheet.readings import Reading
+from rigging.cli.options import AsCsv, AsJson, OnDay, SheetFile, Si, day, only_one, put_csv, put_json
 
 COLUMNS = [
     "circuit", "run", "station", "dials", "tension_lbf", "uncertainty_lbf", "temperature_degF", "low_lbf", "high_lbf",
@@ -22,7 +17,7 @@ COLUMNS = [
 
 
 def check(
-    sheet: Annotated[Path, typer.Argument(help="The rig sheet (YAML).", show_default=False)],
+    sheet: SheetFile,
     readings: Annotated[
         Path | None, typer.Argument(help="Readings (CSV); asked for at a terminal where left out.")
     ] = None,
@@ -38,16 +33,16 @@ def check(
 
     Example: rigging check examples/reedling/sheet.yaml examples/reedling/readings.csv
     """
+    from rigging.cli.ask import taken_readings
     from rigging.jobs.check import check as run_check
     from rigging.judge.verdict import Word
     from rigging.sheet.load import load_rig
-    from rigging.sheet.readings import load_readings
     from rigging.units import parse_temperature_degF
 
     only_one(as_json, as_csv)
     at_degF = None if at is None else parse_temperature_degF(at)
     rig = load_rig(sheet)
-    taken = load_readings(readings, rig) if readings is not None else _asked(rig, at_degF)
+    taken = taken_readings(rig, readings, at_degF)
     result = run_check(rig, taken, day(on), at_degF)
     if as_json or as_csv:
         from rigging.report import as_json as view
@@ -62,12 +57,3 @@ def check(
 
         show_check(console(), result, si)
     return 0 if result.word is Word.IN else 1
-
-
-def _asked(rig: Rig, at_degF: float | None) -> list[Reading]:
-    from rigging.cli.ask import ask_readings
-    from rigging.errors import UsageError
-
-    if not sys.stdin.isatty():
-        raise UsageError("give the readings as a CSV file, or run this at a terminal to type them")
-    return ask_readings(rig, at_degF)

@@ -9,7 +9,7 @@ from typing import Annotated
 import typer
 
 from rigging import __version__
-from rigging.cli import cable, check, dial, limits, pounds, sheet, tables
+from rigging.cli import cable, check, dial, limits, plan, pounds, sheet, tables
 from rigging.cli.exits import Group
 
 app = typer.Typer(
@@ -23,6 +23,7 @@ app = typer.Typer(
 
 # a short help each, so that the list of commands is not cut off
 app.command(short_help="The main job: a verdict for every run of a sheet.")(check.check)
+app.command(short_help="Which turnbuckle, how far, in what order.")(plan.plan)
 app.command(short_help="Tension limits at today's temperature, and why.")(limits.limits)
 app.command(short_help="Dial readings to pounds, with uncertainty.")(pounds.pounds)
 app.command(short_help="What the dial must show.")(dial.dial)

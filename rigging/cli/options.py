@@ -31,6 +31,11 @@ Serial = Annotated[
 OnDay = Annotated[
     str | None, typer.Option("--on", help="The day the dial was read, like 2026-11-25; today where left out.")
 ]
+SheetFile = Annotated[Path, typer.Argument(help="The rig sheet (YAML).", show_default=False)]
+ReadingsFile = Annotated[
+    Path | None, typer.Argument(help="Readings (CSV); asked for at a terminal where left out.", show_default=False)
+]
+At = Annotated[str | None, typer.Option(help="Structure temperature for readings that name none, like 54F.")]
 Thermometer = Annotated[str, typer.Option(help="How far the temperature reading may be off, like 2F or 1C.")]
 
 

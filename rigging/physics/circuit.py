@@ -11,6 +11,7 @@ thousand temperatures costs a few products of matrices.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from typing import TYPE_CHECKING, Any, NamedTuple
 
@@ -24,6 +25,9 @@ if TYPE_CHECKING:
 
 # A share of the largest tension: far below what any instrument reads, far above rounding.
 BALANCED = 1e-11
+# Shares below which a number is taken as what rounding left of zero.
+ROUNDED = 1e-10
+SINGULAR = 1e-12
 MOST_STEPS = 200
 
 
@@ -82,7 +86,7 @@ class Circuit:
                 raise Refusal(f"'{name}' is to be held, but there is no such sector ({', '.join(self.sectors)})")
         self._pull = np.zeros((len(links), len(self.sectors)))
         for i, link in enumerate(links):
-            if not link.stiffness_lbf_per_in > 0:
+            if not 0 < link.stiffness_lbf_per_in < math.inf:
                 raise Refusal(
                     f"{link.name}: a stiffness above zero is needed, not {link.stiffness_lbf_per_in:g} lbf/in"
                 )
@@ -91,7 +95,7 @@ class Circuit:
                     continue
                 if joint.sector not in self.sectors:
                     raise Refusal(f"{link.name} is joined to '{joint.sector}', but there is no such sector")
-                if not joint.arm_in > 0 or joint.side not in (1, -1):
+                if not 0 < joint.arm_in < math.inf or joint.side not in (1, -1):
                     raise Refusal(f"{link.name}: the arm on '{joint.sector}' must be above zero, its side + or -")
                 self._pull[i, self.sectors.index(joint.sector)] += joint.side * joint.arm_in
         self.stiffness_lbf_per_in = np.array([link.stiffness_lbf_per_in for link in links], dtype=float)
@@ -104,13 +108,16 @@ class Circuit:
         factor = self._factor(self.stiffness_lbf_per_in > 0)
         if factor.null.shape[1] == 0:
             return
+        loose = " and ".join(self._turning(factor.null))
+        raise Refusal(f"nothing restrains {loose}: hold a sector of this circuit, or join it with a cable")
+
+    def _turning(self, turns: Array) -> list[str]:
+        """The free sectors that any of these turns, shape (free sectors, n), moves."""
         import numpy as np
 
         free = [name for name, is_free in zip(self.sectors, self._free, strict=True) if is_free]
-        loose = [name for name, row in zip(free, factor.null, strict=True) if np.abs(row).max() > 1e-6]
-        raise Refusal(
-            f"nothing restrains {' and '.join(loose)}: hold a sector of this circuit, or join it with a cable"
-        )
+        moved = np.abs(turns).max(axis=1)
+        return [name for name, turn in zip(free, moved, strict=True) if turn > 1e-6 * moved.max()]
 
     def _factor(self, tight: NDArray[np.bool_]) -> _Factor:
         key = tight.tobytes()
@@ -146,8 +153,9 @@ class Circuit:
             free = self._one(base, moment)
         else:
             shape = np.broadcast_shapes(base.shape[:-1], moment.shape[:-1])
-            rows = np.broadcast_to(base, (*shape, base.shape[-1])).reshape(-1, base.shape[-1])
-            loads = np.broadcast_to(moment, (*shape, moment.shape[-1])).reshape(-1, moment.shape[-1])
+            cases = math.prod(shape)
+            rows = np.broadcast_to(base, (*shape, base.shape[-1])).reshape(cases, base.shape[-1])
+            loads = np.broadcast_to(moment, (*shape, moment.shape[-1])).reshape(cases, moment.shape[-1])
             free = self._many(rows, loads).reshape(*shape, self._a.shape[1])
         tension = self.stiffness_lbf_per_in * np.maximum(0.0, base + free @ self._a.T)
         if self._free.all():
@@ -163,7 +171,7 @@ class Circuit:
         import numpy as np
 
         factor = self._factor(np.ones(len(self.links), dtype=bool))
-        phi: Array = factor.inverse @ (moment - factor.pull @ base)
+        phi: Array = factor.inverse @ moment - factor.turn @ base
         x = base + self._a @ phi
         # most circuits are tight everywhere, and then this is the answer
         if x.min(initial=1.0) >= 0.0:
@@ -173,28 +181,38 @@ class Circuit:
             factor = self._factor(tight)
             tension = self.stiffness_lbf_per_in * np.maximum(0.0, x)
             slope = self._a.T @ tension - moment
-            if np.abs(slope).max(initial=0.0) <= self._tolerance(tension, moment):
+            tolerance = self._tolerance(tension, moment, base, phi)
+            if np.abs(slope).max(initial=0.0) <= tolerance:
                 return phi
             loose = factor.null.T @ slope
-            if np.abs(loose).max(initial=0.0) > self._tolerance(tension, moment):
+            if np.abs(loose).max(initial=0.0) > tolerance:
                 step = -(factor.null @ loose)
+                # what rounding leaves on sectors and links that such a turn does not move
+                far = np.abs(self._a).max(axis=0) * np.abs(step)
+                step[far < ROUNDED * far.max()] = 0.0
+                dx = np.where(tight, 0.0, self._a @ step)
+                dx[np.abs(dx) < ROUNDED * (np.abs(self._a) @ np.abs(step))] = 0.0
             else:
                 step = -(factor.inverse @ slope)
-            length = self._line_search(x, self._a @ step, moment @ step)
-            phi = phi + length * step
+                dx = self._a @ step
+            phi = phi + self._line_search(x, dx, step, moment) * step
             x = base + self._a @ phi
         raise Refusal("the circuit does not come to balance: check its arms, lengths and stretches")
 
-    def _tolerance(self, tension: Array, moment: Array) -> float:
+    def _tolerance(self, tension: Array, moment: Array, base: Array, phi: Array) -> float:
+        """What a moment may be off: a share of the largest, and never less than the stretches are rounded to."""
         import numpy as np
 
-        largest_arm = np.abs(self._a).max(initial=1.0)
-        return float(BALANCED * max(tension.max(initial=0.0) * largest_arm, np.abs(moment).max(initial=0.0), 1e-9))
+        largest_arm = np.abs(self._a).max(initial=0.0)
+        rounding = (self.stiffness_lbf_per_in * (np.abs(base) + np.abs(self._a) @ np.abs(phi))).max(initial=0.0)
+        share = max(tension.max(initial=0.0) * largest_arm, np.abs(moment).max(initial=0.0))
+        return float(BALANCED * share + 1e-15 * len(base) * rounding * largest_arm)
 
-    def _line_search(self, x: Array, dx: Array, work: float) -> float:
+    def _line_search(self, x: Array, dx: Array, step: Array, moment: Array) -> float:
         """Where the energy along a step is least; its slope rises piece by piece, with a kink where a link goes slack."""
         import numpy as np
 
+        work = float(moment @ step)
         moving = dx != 0.0
         at = -x[moving] / dx[moving]
         order = np.argsort(at)
@@ -205,18 +223,17 @@ class Circuit:
             return float((k * np.maximum(0.0, x + t * dx)) @ dx - work)
 
         low, slope_low = 0.0, slope(0.0)
+        level = ROUNDED * abs(slope_low)
         for kink in kinks:
             slope_kink = slope(kink)
-            if slope_kink >= 0.0:
+            if slope_kink >= -level:
                 share = slope_low / (slope_low - slope_kink) if slope_kink > slope_low else 1.0
-                return float(low + (kink - low) * share)
+                return float(low + (kink - low) * min(share, 1.0))
             low, slope_low = kink, slope_kink
         beyond = slope(low + 1.0)
         if beyond <= slope_low:
-            free = [name for name, is_free in zip(self.sectors, self._free, strict=True) if is_free]
-            raise Refusal(
-                f"under this load a sector turns with nothing to stop it once its cable is slack ({', '.join(free)})"
-            )
+            loose = " and ".join(self._turning(step[:, None]))
+            raise Refusal(f"under this load nothing stops {loose}: the cables that would hold it hang slack")
         return float(low - slope_low / (beyond - slope_low))
 
     def _many(self, base: Array, moment: Array) -> Array:
@@ -224,7 +241,7 @@ class Circuit:
         import numpy as np
 
         factor = self._factor(np.ones(len(self.links), dtype=bool))
-        phi: Array = (moment - base @ factor.pull.T) @ factor.inverse.T
+        phi: Array = moment @ factor.inverse.T - base @ factor.turn.T
         tight = np.ones(base.shape, dtype=bool)
         unsettled = np.arange(len(base))
         singly: list[int] = []
@@ -242,7 +259,7 @@ class Circuit:
                 if found.null.shape[1]:
                     singly += mine.tolist()
                 else:
-                    phi[mine] = (moment[mine] - base[mine] @ found.pull.T) @ found.inverse.T
+                    phi[mine] = moment[mine] @ found.inverse.T - base[mine] @ found.turn.T
             unsettled = np.setdiff1d(unsettled, singly, assume_unique=False)
         for i in (*singly, *unsettled.tolist()):
             phi[i] = self._one(base[i], moment[i])
@@ -271,7 +288,7 @@ class Circuit:
         import numpy as np
 
         factor = self._factor(np.ones(len(self.links), dtype=bool))
-        free = -(factor.inverse @ factor.pull)
+        free = -factor.turn
         tension = self.stiffness_lbf_per_in[:, None] * (np.eye(len(self.links)) + self._a @ free)
         angle = np.zeros((len(self.sectors), len(self.links)))
         angle[self._free] = free
@@ -279,29 +296,29 @@ class Circuit:
 
 
 class _Factor(NamedTuple):
-    """One set of tight links: inverse of the sectors' stiffness, its null space, and stretch to moment."""
+    """One set of tight links: what turns the sectors per moment and per stretch, and what turns them freely."""
 
     inverse: Array
     null: Array
-    pull: Array
+    turn: Array
 
     @classmethod
     def of(cls, a: Array, stiffness: Array) -> _Factor:
         import numpy as np
 
-        pull = a.T * stiffness
-        matrix = pull @ a
-        if not matrix.size:
-            return cls(matrix, matrix, pull)
-        # scaled so that arms of unlike length weigh alike
-        scale = np.sqrt(np.maximum(np.diag(matrix), np.finfo(float).tiny))
-        values, vectors = np.linalg.eigh(matrix / np.outer(scale, scale))
-        # a loose sector has a zero row: its scaled diagonal is zero too
-        good = values > 1e-12 * max(float(values[-1]), 1.0) * len(values)
-        null = vectors[:, ~good] / scale[:, None] * scale.min() if (~good).any() else vectors[:, :0]
-        null = np.linalg.qr(null)[0] if null.shape[1] else null
-        inverse = (vectors[:, good] / values[good]) @ vectors[:, good].T / np.outer(scale, scale)
-        return cls(inverse, null, pull)
+        root = np.sqrt(stiffness)
+        weighed = root[:, None] * a
+        if not weighed.size:
+            return cls(a.T @ a, a.T @ a, a.T)
+        # scaled so that arms of unlike length weigh alike; a loose sector has a zero column
+        scale = np.sqrt((weighed**2).sum(axis=0))
+        scale[scale == 0.0] = 1.0
+        # not the stiffness of the sectors itself, whose inverse is twice as far from exact
+        left, values, right = np.linalg.svd(weighed / scale)
+        rank = int((values > SINGULAR * max(values[0], 1.0) * len(values)).sum())
+        turned = right[:rank].T / values[:rank] / scale[:, None]
+        null = np.linalg.qr(right[rank:].T / scale[:, None])[0]
+        return cls(turned @ turned.T, null, turned @ (left[:, :rank].T * root))
 
 
 def named(circuit: Circuit, values: Any) -> dict[str, float]:

@@ -1,0 +1,102 @@
+"""A plan on a terminal: the steps first, then what they end in, then what they rest on."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from rich.console import Console
+from rich.text import Text
+
+from rigging.jobs.check import AFTER_ANY_TURN, CAUTIONS
+from rigging.jobs.plan import PlanResult, Step
+from rigging.report.text.console import listing, table
+from rigging.units import force_unit, show_force
+
+
+def show_plan(out: Console, result: PlanResult, si: bool = False) -> None:
+    """Print a whole plan."""
+    out.print(Text(f"{result.model.name}: {_headline(result)}", style="bold"))
+    bands = ", ".join(
+        f"{name} {_force(low, si)}..{_force(high, si)}" for name, (low, high) in result.limits_lbf.items()
+    )
+    out.print(f"limits today in {force_unit(si)}: {bands}")
+    rows = table(
+        "step", "turn", f"tension then, {force_unit(si)}", "neutral then, deg", "threads", fixed=("step", "threads")
+    )
+    rows.add_row("now", "", _tensions(result.start_lbf, si), _neutrals(result.start_deg), "")
+    for i, step in enumerate(result.steps, 1):
+        rows.add_row(
+            str(i),
+            _turn(step),
+            _tensions(step.tensions_lbf, si),
+            _neutrals(step.neutral_deg),
+            _threads(step.threads_showing),
+        )
+    out.print(rows)
+    listing(out, "Cannot be met", result.stopped_by)
+    listing(out, "Predicted end", _ends(result, si))
+    listing(out, "Note", (*result.notes, *_pause(result)))
+    listing(out, "Rests on", _rests(result))
+    listing(out, "Cautions", (AFTER_ANY_TURN, *CAUTIONS))
+
+
+def _headline(result: PlanResult) -> str:
+    if not result.met:
+        return "no plan ends inside all limits; this is the nearest"
+    if not result.steps:
+        return "nothing to turn"
+    half_turns = sum(abs(step.half_turns) for step in result.steps)
+    return f"{half_turns} half turns on {' and '.join(dict.fromkeys(s.turnbuckle for s in result.steps))}"
+
+
+def _force(value_lbf: float, si: bool) -> str:
+    return show_force(value_lbf, si, unit=False)
+
+
+def _turn(step: Step) -> str:
+    plural = "" if abs(step.half_turns) == 1 else "s"
+    return f"{step.direction} {step.turnbuckle}\n{abs(step.half_turns)} half turn{plural}"
+
+
+def _tensions(tensions_lbf: dict[str, float], si: bool) -> str:
+    return "\n".join(f"{name} {_force(value, si)}" for name, value in tensions_lbf.items())
+
+
+def _neutrals(neutral_deg: dict[str, float]) -> str:
+    return "\n".join(f"{name} {value + 0.0:+.2f}" for name, value in neutral_deg.items())
+
+
+def _threads(showing: tuple[float, float] | None) -> str:
+    return "" if showing is None else f"{showing[0]:g}, {showing[1]:g}"
+
+
+def _ends(result: PlanResult, si: bool) -> Iterator[str]:
+    for name, value in result.end_lbf.items():
+        low, high = result.limits_lbf[name]
+        yield f"{name}: {_force(value, si)} +-{show_force(result.uncertainty_lbf[name], si)}, limits {_force(low, si)}..{_force(high, si)}"
+
+
+def _pause(result: PlanResult) -> Iterator[str]:
+    if result.steps:
+        yield (
+            "one half turn of a barrel moves both ends alike: keep the threads equal; cycle the controls stop to stop and read "
+            "again after every step"
+        )
+        first = result.steps[0]
+        if result.stiffness_scale == 1.0:
+            yield f"tell the next plan what the first step did: --turned '{first.turnbuckle}={first.half_turns}:{6 if first.half_turns > 0 else -6:+d}lbf' with the gain read"
+
+
+def _rests(result: PlanResult) -> Iterator[str]:
+    share = 100 * result.stiffness_uncertainty
+    if result.stiffness_scale == 1.0:
+        yield f"stiffness from the table, +-{share:.1f} % (k=1): {result.model.runs[0].cable.need_stiffness().source}"
+    else:
+        yield f"stiffness learned from turns given: {result.stiffness_scale:.2f} of the table's, +-{share:.0f} % (k=1), measured"
+    yield "balance of the whole circuit, every cable tight; held: " + ", ".join(result.model.circuit.held)
+    for name, sector in result.model.entry.sectors.items():
+        if sector.positive:
+            yield f"{name} +: {sector.positive}"
+    for run in result.model.runs:
+        if run.entry.turnbuckle is not None:
+            yield f"{run.name}: thread {run.entry.turnbuckle.thread}, half a turn takes up one pitch"
