@@ -29,7 +29,7 @@ def check(
 ) -> int:
     """Every run of a sheet: limits today, the verdict on its readings, the next action.
 
-    Exit code 0: every run is in. 1: something is out, near a limit, refused or not read.
+    Exit code 0: every run is in. 1: something is out, near a limit, refused, not read, or drags.
 
     Example: rigging check examples/reedling/sheet.yaml examples/reedling/readings.csv
     """
@@ -56,4 +56,4 @@ def check(
         from rigging.report.text.console import console
 
         show_check(console(), result, si)
-    return 0 if result.word is Word.IN else 1
+    return 0 if result.word is Word.IN and not result.comparison.drag else 1

@@ -21,6 +21,8 @@ def dumps(rows: Iterable[Mapping[str, Any]], columns: Sequence[str]) -> str:
 def _cell(value: Any) -> Any:
     if isinstance(value, list | tuple):
         value = "; ".join(str(v) for v in value)
-    if isinstance(value, str) and value[:1] in ("=", "+", "-", "@", "\t", "\r"):
-        return f"'{value}"
-    return value
+    if not isinstance(value, str):
+        return value
+    # the writer quotes a line feed, and not a carriage return
+    value = value.replace("\r\n", "\n").replace("\r", "\n")
+    return f"'{value}" if value[:1] in ("=", "+", "-", "@", "\t", "\n") else value

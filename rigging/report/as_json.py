@@ -120,7 +120,11 @@ def check(result: CheckResult) -> dict[str, Any]:
         "sheet": result.rig.path,
         "sheet_sha256": result.rig.sha256,
         "date": result.today,
-        "runs": [check_run(r) for r in result.runs],
+        "runs": [
+            {**check_run(r), "in_balance_lbf": result.comparison.in_balance_lbf.get((r.run.circuit, r.run.name))}
+            for r in result.runs
+        ],
+        "drag": result.comparison.drag,
         "cautions": CAUTIONS,
     }
 

@@ -44,8 +44,11 @@ def write_new(files: Mapping[Path, str]) -> list[Path]:
             with path.open("x", encoding="utf-8") as stream:
                 made.append(path)
                 stream.write(text)
-    except OSError as error:
+    except BaseException as error:
+        # an interruption too leaves nothing half-written behind
         for written in made:
             written.unlink(missing_ok=True)
-        raise BadFile.one(path, f"cannot be written ({error.strerror}): nothing was written") from None
+        if isinstance(error, OSError):
+            raise BadFile.one(path, f"cannot be written ({error.strerror}): nothing was written") from None
+        raise
     return made

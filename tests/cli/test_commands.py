@@ -14,6 +14,16 @@ SPEC = ("--spec", "30..40 lbf @ 70F", "--airframe", "spruce")
 LIMITS = ("limits", "1/8", "--at", "54F", *SPEC)
 DIAL = ("dial", "40lbf", *CARD, "--band", "35..45 lbf")
 POUNDS = ("pounds", "30", "31", "29", *CARD)
+PLAN = (
+    "plan",
+    f"{REEDLING}/sheet.yaml",
+    "aileron",
+    f"{REEDLING}/droop.csv",
+    "--neutral",
+    "left bellcrank=1.4deg",
+    "--on",
+    DAY,
+)
 CHART = ("limits", "1/8", "--at", "54F", "--chart", "examples/harbour/rudder-chart.yaml", "--for", "rudder")
 
 # the contract, typed from the design; a key may be added, none may go
@@ -27,6 +37,7 @@ KEYS = {
     POUNDS: "readings tension_lbf uncertainty_lbf coverage_factor spread_lbf card_serial card_in_date",
     DIAL: "dial window",
     CHECK: "verdict runs",
+    PLAN: "steps tensions_lbf neutral_deg thread_window",
     ("sheet", "check", f"{REEDLING}/sheet.yaml"): "sheet sha256 runs tensiometers problems",
     ("tables", "list"): "tables",
     ("tables", "show", "turnbuckle-threads"): "id title basis source read sha256 columns rows decisions",
@@ -37,7 +48,7 @@ RUN_KEYS = (
     "reference_degF verdict side probability_in_limits basis action reasons"
 )
 TEXT = [*KEYS, ("tables", "show", "expansion"), ("sheet", "new"), ("sheet", "schema")]
-SI = [("cable", "1/8"), LIMITS, CHART, POUNDS, DIAL, CHECK]
+SI = [("cable", "1/8"), LIMITS, CHART, POUNDS, DIAL, CHECK, PLAN]
 CODES = {CHECK: 1}
 
 
@@ -55,11 +66,12 @@ def test_json_is_one_document_with_the_agreed_keys(shared, command):
 
 @pytest.mark.parametrize("command", KEYS, ids=words)
 def test_a_quantity_in_json_names_its_unit_in_its_key(shared, command):
-    without_unit = {"coverage_factor", "degrees_of_freedom", "dial", "riser"}
+    # counts and shares
+    without_unit = {"coverage_factor", "degrees_of_freedom", "dial", "stiffness_scale"}
     units = ("_lbf", "_in", "_degF", "_per_degF", "_per_100ft")
     for key, value in shared(*command, "--json").json.items():
         if isinstance(value, float):
-            assert key in without_unit or key.endswith(units), key
+            assert key in without_unit or "_relative_" in key or key.endswith(units), key
 
 
 def test_json_of_a_cable_gives_every_figure_its_source(shared):
@@ -85,6 +97,15 @@ def test_json_of_a_check_has_the_agreed_keys_in_every_run(shared):
         assert run["side"] in ("low", "high", None)
 
 
+def test_json_of_a_plan_has_the_agreed_keys_in_every_step(shared):
+    found = shared(*PLAN, "--json").json
+    assert found["steps"]
+    for step in found["steps"]:
+        assert {"turnbuckle", "half_turns", "direction"} <= set(step)
+    for key in ("tensions_lbf", "neutral_deg", "thread_window"):
+        assert isinstance(found[key], dict) and found[key]
+
+
 def test_limits_move_by_the_difference_of_expansion(shared):
     found = shared(*LIMITS, "--json").json
     cable = shared("cable", "1/8", "--json").json
@@ -97,7 +118,9 @@ def test_limits_move_by_the_difference_of_expansion(shared):
     assert found["direction"] == "warmer is looser"
     assert found["basis"] == "aircraft"
     assert found["usable_for_sign_off"] is True
-    assert shared(*LIMITS, "--reading", "41 lbf", "--json").json["tension_at_reference_lbf"] == pytest.approx(41 - shift)
+    assert shared(*LIMITS, "--reading", "41 lbf", "--json").json["tension_at_reference_lbf"] == pytest.approx(
+        41 - shift
+    )
 
 
 def test_limits_of_a_chart_lie_on_its_lines(shared):
@@ -137,7 +160,9 @@ def test_text_ends_well_and_says_something(shared, command):
     assert "Traceback" not in ran.err
 
 
-@pytest.mark.parametrize("command", [POUNDS, CHECK, ("tables", "list"), ("tables", "show", "expansion")], ids=words)
+@pytest.mark.parametrize(
+    "command", [POUNDS, CHECK, PLAN, ("tables", "list"), ("tables", "show", "expansion")], ids=words
+)
 def test_csv_has_a_heading_and_rows_of_its_length(shared, command):
     ran = shared(*command, "--csv")
     assert ran.code == CODES.get(command, 0)

@@ -55,6 +55,11 @@ UNITS = {
         "d": (24.0, 0.0), "day": (24.0, 0.0), "days": (24.0, 0.0),
     },
     "expansion": {"/F": (1.0, 0.0), "/degF": (1.0, 0.0), "/C": (5 / 9, 0.0), "/degC": (5 / 9, 0.0), "/K": (5 / 9, 0.0)},
+    "spring rate": {
+        "lbf/in": (1.0, 0.0), "lb/in": (1.0, 0.0),
+        "N/mm": (LBF_PER_N * 25.4, 0.0), "N/m": (LBF_PER_N * 0.0254, 0.0),
+    },
+    "give": {"in/lbf": (1.0, 0.0), "mm/N": (1 / 25.4 / LBF_PER_N, 0.0)},
     "share": {"%": (0.01, 0.0), "percent": (0.01, 0.0)},
 }  # fmt: skip
 EVERY_UNIT = [(name, unit) for name, units in UNITS.items() for unit in units]

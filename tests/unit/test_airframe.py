@@ -66,7 +66,9 @@ def test_and_with_nothing_else(name):
 
 @pytest.mark.parametrize("name", ["unobtainium", "", "wod", "carbon cable", "stainless cable"])
 def test_an_unknown_material_is_refused_with_the_way_out(name):
-    with pytest.raises(Refusal, match=r"unknown airframe material .*goes into the rig sheet with its expansion and source"):
+    with pytest.raises(
+        Refusal, match=r"unknown airframe material .*goes into the rig sheet with its expansion and source"
+    ):
         airframe(name)
 
 

@@ -89,7 +89,9 @@ def test_a_strand_has_its_strength_from_memory_and_so_its_proof_load():
     assert not strand.proof_load.source.acceptable
 
 
-@pytest.mark.parametrize(("size", "construction"), [("1/8", "7x19"), ("3/32", "7x19"), ("3/64", "7x7"), ("1/32", "3x7")])
+@pytest.mark.parametrize(
+    ("size", "construction"), [("1/8", "7x19"), ("3/32", "7x19"), ("3/64", "7x7"), ("1/32", "3x7")]
+)
 def test_the_usual_construction_is_the_most_flexible_in_the_table(size, construction):
     assert cable(size).construction == construction
 

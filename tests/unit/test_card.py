@@ -155,9 +155,9 @@ def test_a_band_beyond_the_card_has_no_window():
 
 
 def test_the_interpolation_error_is_that_of_a_parabola():
-    # t = d^2 / 10 has f'' = 0.2: its chord from 20 to 30 lies 0.1 (d - 20)(30 - d) above it
+    # t = d^2 / 10, in the middle of the card and at both of its ends
     parabola = CardColumn(1, "1/8", [(10, 10), (20, 40), (30, 90), (40, 160)])
-    for dial in (21, 25, 29):
+    for dial in (11, 15, 21, 25, 29, 35, 39):
         above = dial_to_lbf(parabola, dial) - dial**2 / 10
         assert interpolation_error_lbf(parabola, dial) == pytest.approx(above)
 

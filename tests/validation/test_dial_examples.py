@@ -2,13 +2,36 @@
 
 References: Department of the Army TM 1-1500-204-23-9, paragraph 7-3c with figure 7-6 (3/16 in cable, riser 2, dial 48:
 70 lbf) and paragraph 7-3d with figure 7-7 (1/8 in 7x19 at 85 F: 70 lbf). NAVEDTRA 14018, figure 9-23 (3/16 in cable,
-riser 2, dial 48: 100 lbf). They belong to two instruments.
+riser 2, dial 48: 100 lbf). They belong to two instruments: here each has a card of its own, in ``cards/``.
 """
+
+import datetime as dt
+from pathlib import Path
 
 import pytest
 
 from rigging import tables
+from rigging.errors import Refusal
+from rigging.measure.card import dial_to_lbf, load_card
+from rigging.measure.reading import read_tension
 from rigging.source import Basis
+
+CARDS = Path(__file__).parent / "cards"
+TM, NAVEDTRA = "tm-1-1500-204-23-9.yaml", "navedtra-14018.yaml"
+
+
+@pytest.mark.parametrize(("name", "tension"), [(TM, 70), (NAVEDTRA, 100)])
+def test_each_instruments_card_gives_its_printed_figure(name, tension):
+    card = load_card(CARDS / name)
+    assert card.source.basis is Basis.PUBLISHED
+    assert dial_to_lbf(card.column(2, "3/16"), 48) == tension
+    assert read_tension(card, 2, "3/16", [48], dt.date(2026, 6, 1)).tension_lbf == tension
+
+
+@pytest.mark.parametrize(("name", "other"), [(TM, NAVEDTRA), (NAVEDTRA, TM)])
+def test_the_other_instrument_is_refused(name, other):
+    with pytest.raises(Refusal, match="no card may be lent"):
+        load_card(CARDS / name).need_serial(load_card(CARDS / other).serial)
 
 
 @pytest.mark.parametrize(

@@ -27,9 +27,12 @@ def show_check(out: Console, result: CheckResult, si: bool = False) -> None:
         "verdict", "run", "tension", "limits", "where it lies", fixed=("verdict", "tension", "limits", "where it lies")
     )
     for r in result.runs:
-        rows.add_row(_verdict(r, ascii_only), _name(r), _tension(r, si), _limits(r, si), _strip(r, ascii_only, si))
+        balanced = result.comparison.in_balance_lbf.get((r.run.circuit, r.run.name))
+        figures = _tension(r, balanced, si), _limits(r, si), _strip(r, balanced, ascii_only, si)
+        rows.add_row(_verdict(r, ascii_only), _name(r), *figures)
     out.print(rows)
     listing(out, "Why, and what to do", _reasons(result))
+    listing(out, "Drag", (drag.words for drag in result.comparison.drag))
     listing(
         out,
         "Temperature",
@@ -63,14 +66,15 @@ def _verdict(r: RunResult, ascii_only: bool) -> Text:
     return Text(f"{mark} {word}{side}", style=_STYLES[r.word])
 
 
-def _tension(r: RunResult, si: bool) -> str:
+def _tension(r: RunResult, balanced_lbf: float | None, si: bool) -> str:
+    """Today, at reference, and what the whole circuit in balance should show here."""
     if r.tension is None:
         return "no figure" if r.refusal else "not read"
-    today = (
+    lines = [
         f"{show_force(r.tension.tension_lbf, si, unit=False)} +-{show_force(r.tension.uncertainty_lbf, si, unit=False)}"
-    )
-    reference = r.tension_at_reference_lbf
-    return today if reference is None else f"{today}\n{show_force(reference, si, unit=False)}"
+    ]
+    lines += [show_force(x, si, unit=False) for x in (r.tension_at_reference_lbf, balanced_lbf) if x is not None]
+    return "\n".join(lines)
 
 
 def _limits(r: RunResult, si: bool) -> str:
@@ -83,14 +87,15 @@ def _limits(r: RunResult, si: bool) -> str:
     return f"{low}..{high}\n{ref_low}..{ref_high}"
 
 
-def _strip(r: RunResult, ascii_only: bool, si: bool) -> str:
+def _strip(r: RunResult, balanced_lbf: float | None, ascii_only: bool, si: bool) -> str:
+    """The strip, and below it what the further lines of the figures are."""
+    balance = "in balance" if balanced_lbf is not None and r.tension is not None else ""
     if r.limits is None:
-        return ""
-    reference = f"at {show_temperature(r.limits.reference_degF, si)}"
-    if r.tension is None or r.verdict is None:
-        return f"\n{reference}"
-    band = strip(r.tension.tension_lbf, r.limits.low_lbf, r.limits.high_lbf, r.verdict.guard_lbf, ascii_only)
-    return f"{band}\n{reference}"
+        return f"\n{balance}".rstrip()
+    band = ""
+    if r.tension is not None and r.verdict is not None:
+        band = strip(r.tension.tension_lbf, r.limits.low_lbf, r.limits.high_lbf, r.verdict.guard_lbf, ascii_only)
+    return f"{band}\nat {show_temperature(r.limits.reference_degF, si)}\n{balance}".rstrip()
 
 
 def _reasons(result: CheckResult) -> Iterator[str]:

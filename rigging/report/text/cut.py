@@ -1,0 +1,115 @@
+"""A cable to cut, and the friction of a circuit, on a terminal."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from rich.console import Console
+from rich.text import Text
+
+from rigging.jobs.cut import Cut
+from rigging.physics.friction import CircuitFriction
+from rigging.report.cut_data import FRICTION_SOURCE
+from rigging.report.text.console import listing, table
+from rigging.units import in_to_mm, show_force, show_temperature
+
+
+def show_friction(
+    out: Console, pull_one_lbf: float, pull_other_lbf: float, other_side: bool, found: CircuitFriction, si: bool = False
+) -> None:
+    """Friction of a circuit, how it comes about, and how to pull."""
+    out.print(Text(f"friction {show_force(found.friction_lbf, si)}", style="bold"))
+    sign = "+" if other_side else "-"
+    one, other = show_force(pull_one_lbf, si, unit=False), show_force(pull_other_lbf, si, unit=False)
+    out.print(f"half of {one} {sign} {other}, the scale for the second pull on the {_side(other_side)}")
+    out.print(f"load without friction {show_force(abs(found.load_lbf), si)}{_load(found)}")
+    out.print(FRICTION_SOURCE)
+    listing(
+        out,
+        "Note",
+        (
+            "move the control slowly and steadily past the same position both ways, the aircraft in one state",
+            "" if other_side else "what the scale shows unloaded falls out of the friction, but not out of the load",
+            "no limit is published for all aircraft: compare it with the aircraft's own data and its last figure",
+        ),
+    )
+
+
+def _side(other_side: bool) -> str:
+    return "other side" if other_side else "same side"
+
+
+def _load(found: CircuitFriction) -> str:
+    if found.load_lbf == 0:
+        return ""
+    return ", against the first pull" if found.load_lbf > 0 else (
+        ", with the first pull"
+    )  # fmt: skip
+
+
+def show_cut(out: Console, found: Cut, si: bool = False) -> None:
+    """The length to make, the thread left on each day, and what both rest on."""
+    order = found.order
+    out.print(Text(f"make it {_long(found.length_in, si)} +-{_short(found.uncertainty_in, si)}", style="bold"))
+    out.print(
+        f"finished, unloaded, at {show_temperature(order.measured_degF, si)}; from the far pin to its end in the turnbuckle"
+    )
+    mark = "thread enough on every day" if not found.findings else "thread runs out"
+    out.print(Text(f"{mark}: from {-order.most_inside:g} inside to 3 showing", style="bold"))
+    rows = table("day", "structure", "threads showing, new", "once bedded in", "+- (95 %)")
+    for day in found.days:
+        bedded = f"{day.least:.1f} to {day.most:.1f}" if day.most - day.least > 0.05 else f"{day.most:.1f}"
+        rows.add_row(
+            day.day, show_temperature(day.temperature_degF, si), f"{day.new:.1f}", bedded, f"{day.uncertainty:.1f}"
+        )
+    out.print(rows)
+    out.print(f"each end alike, the cable set to {show_force(order.tension_lbf, si)} again on every one of these days")
+    listing(out, "Finding", found.findings)
+    listing(out, "Why", _reasons(found, si))
+    listing(out, "Note", found.notes)
+    listing(out, "Rests on", _rests(found, si))
+
+
+def _reasons(found: Cut, si: bool) -> Iterator[str]:
+    order = found.order
+    yield (
+        f"elastic stretch {_short(found.stretch_in, si)} at {show_force(order.tension_lbf, si)}, "
+        f"which holds at {show_temperature(order.reference_degF, si)}"
+    )
+    bedding = order.bedding_in
+    low, high = _short(found.bedding_in_low_in, si), _short(found.bedding_in_high_in, si)
+    grown = f": {low} to {high} longer" if bedding.high_share else ""
+    yield f"bedding-in of a {bedding.history} cable, {bedding.words}{grown}"
+    yield f"one turn of the barrel takes up {_short(2 * found.pitch_in, si)}, half of it at each end"
+    if found.start_low is not None and found.start_high is not None:
+        yield (
+            f"nothing runs out from {found.start_low:.1f} to {found.start_high:.1f} threads showing at first assembly: "
+            f"a cable of {_long(found.length_for_in(found.start_high), si)} to {_long(found.length_for_in(found.start_low), si)}"
+        )
+
+
+def _rests(found: Cut, si: bool) -> Iterator[str]:
+    order = found.order
+    stiffness = order.cable.need_stiffness()
+    yield (
+        f"cable {order.cable.size} {order.cable.construction} {order.cable.material}: EA {stiffness.value:.0f} lbf "
+        f"+-{100 * stiffness.standard_uncertainty / stiffness.value:.1f} % (k=1), {stiffness.source}"
+    )
+    yield f"cable expansion {order.cable.expansion.value * 1.8e6:.3g}e-6/C, {order.cable.expansion.source}"
+    yield (
+        f"airframe {order.airframe.name}: {order.airframe.expansion.value * 1.8e6:.3g}e-6/C, {order.airframe.expansion.source}"
+    )
+    yield f"bedding-in: {order.bedding_in.source}, {order.bedding_in.source.note}"
+    yield f"pin to pin +-{_short(order.pin_to_pin_half_width_in, si)}, temperature +-{order.half_width_degF:g} F"
+    yield "threads: published, FAA AC 43.13-1B, 7-166: at most 3 showing, and 4 inside at first assembly"
+
+
+def _short(length_in: float, si: bool) -> str:
+    return f"{in_to_mm(length_in):.1f} mm" if si else f"{length_in:.3f} in"
+
+
+def _long(length_in: float, si: bool) -> str:
+    if si:
+        return f"{in_to_mm(length_in):.1f} mm"
+    feet, inches = divmod(round(length_in, 2), 12)
+    return f"{length_in:.2f} in ({feet:.0f} ft {inches:.2f} in)" if feet else f"{length_in:.2f} in"

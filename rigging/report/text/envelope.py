@@ -1,0 +1,191 @@
+"""A circuit through the seasons on a terminal: the figures of three days, the picture, the reasons, the sources."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+
+from rich.console import Console
+from rich.text import Text
+
+from rigging.jobs.check import CAUTIONS
+from rigging.jobs.envelope_parts import DESIGNER, CircuitEnvelope, EnvelopeResult, RunEnvelope
+from rigging.jobs.window import Edge, Window
+from rigging.report.pictures.envelope import panel
+from rigging.report.pictures.terminal import drawn
+from rigging.report.text.console import PIPED_WIDTH, listing, table
+from rigging.units import (
+    NEWTON_PER_LBF,
+    force_unit,
+    show_difference,
+    show_force,
+    show_temperature,
+)
+
+
+def show_envelope(out: Console, result: EnvelopeResult, si: bool = False) -> None:
+    """Print every circuit, then the cautions once."""
+    file = result.rig.file
+    out.print(Text(f"{file.aircraft.name}, registration {file.aircraft.registration}", style="bold"))
+    for circuit in result.circuits:
+        _show_circuit(out, circuit, file.aircraft.name, si)
+    for name, reason in result.refused.items():
+        out.print(Text(f"{name}: refused", style="bold yellow"))
+        listing(out, "Why", [reason])
+    assumptions = dict.fromkeys(a for c in result.circuits for a in c.assumptions)
+    listing(out, "Rests on", (*assumptions, "the tension set is taken as exact, the structure as at one temperature"))
+    listing(out, "Cautions", (*dict.fromkeys(w for c in result.circuits for w in c.cautions), *CAUTIONS))
+
+
+def _show_circuit(out: Console, c: CircuitEnvelope, aircraft: str, si: bool) -> None:
+    out.print(
+        f"{c.name}: {_temperature(c.coldest_degF, si)} to {_temperature(c.hottest_degF, si)}; "
+        f"tensions in {force_unit(si)}, +- is U at 95 %"
+    )
+    days = sorted({c.coldest_degF, c.reference_degF, c.hottest_degF})
+    headings = [f"{_temperature(t, si)}{' (set)' if t == c.reference_degF else ''}" for t in days]
+    rows = table("result", "run", *headings, fixed=("result", *headings))
+    ascii_only = out.options.ascii_only
+    for r in c.runs:
+        cells = [_cell(r, c.temperatures_degF.index(t), t == c.reference_degF, si) for t in days]
+        rows.add_row(_word(r, ascii_only), f"{r.run.name}\n  limits", *cells)
+    out.print(rows)
+    for words, style in _slack_words(c, si):
+        out.print(Text(words, style=style))
+    if any(r.tensions_lbf for r in c.runs):
+        colour = out.color_system is not None
+        shown = drawn(panel(c, aircraft, si), min(out.width, PIPED_WIDTH) - 1, ascii_only, colour)
+        out.print(Text.from_ansi(shown))
+    if c.window is not None:
+        _show_window(out, c.window, si)
+    listing(out, "Why", _reasons(c, si))
+
+
+def _temperature(temperature_degF: float, si: bool) -> str:
+    return show_temperature(round(temperature_degF, 1), si)
+
+
+def _word(r: RunEnvelope, ascii_only: bool) -> Text:
+    good, bad = ("+", "X") if ascii_only else ("✓", "✗")
+    if r.rigged_lbf is None:
+        return Text("! no tension", style="yellow")
+    words = [*(["slack"] if r.slack else []), *dict.fromkeys(f"out {o.side}" for o in r.out)]
+    if words:
+        return Text("\n".join(f"{bad} {word}" for word in words), style="bold red")
+    if not r.limits.given:
+        return Text("? no limits", style="yellow")
+    if r.limits.open:
+        return Text("? partly open", style="yellow")
+    return Text(f"{good} in limits", style="green")
+
+
+def _cell(r: RunEnvelope, i: int, at_reference: bool, si: bool) -> str:
+    low, high = r.limits.low_lbf[i], r.limits.high_lbf[i]
+    if low is None or high is None:
+        limits = "left open" if r.limits.given else "none"
+    else:
+        limits = f"{show_force(low, si, unit=False)}..{show_force(high, si, unit=False)}"
+    if not r.tensions_lbf:
+        return f"not known\n{limits}"
+    tension = show_force(r.tensions_lbf[i], si, unit=False)
+    spread = "" if at_reference else f" +-{show_force(r.uncertainties_lbf[i], si, unit=False)}"
+    slack = r.tensions_lbf[i] <= 1e-6
+    return f"{'slack' if slack else tension + spread}\n{limits}"
+
+
+def _slack_words(c: CircuitEnvelope, si: bool) -> Iterator[tuple[str, str]]:
+    if not any(r.tensions_lbf for r in c.runs):
+        return
+    for side, temperature in (("below", c.slack_below_degF), ("above", c.slack_above_degF)):
+        if temperature is not None:
+            spread = max((r.slack_uncertainty_degF or 0.0 for r in c.runs), default=0.0)
+            yield (
+                f"hangs slack {side} {_temperature(temperature, si)} +-{show_difference(round(spread, 1), si)}",
+                "bold red",
+            )
+    if c.slack_below_degF is None and c.slack_above_degF is None:
+        yield "no cable hangs slack on any of these days", "bold"
+
+
+def _together(pairs: Iterable[tuple[str, str]]) -> Iterator[str]:
+    """``left, right: words`` for names that share their words."""
+    by_words: dict[str, list[str]] = {}
+    for name, words in pairs:
+        by_words.setdefault(words, []).append(name)
+    for words, names in by_words.items():
+        yield f"{', '.join(dict.fromkeys(names))}: {words}"
+
+
+def _reasons(c: CircuitEnvelope, si: bool) -> Iterator[str]:
+    yield from _together((r.run.name, _rigged(r, c, si)) for r in c.runs)
+    yield from _together((r.run.name, _direction(r, si)) for r in c.runs if r.slope_lbf_per_degF is not None)
+    yield from _together(
+        (
+            r.run.name,
+            f"{'above its high' if o.side == 'high' else 'below its low'} limit from {_temperature(o.from_degF, si)} to "
+            f"{_temperature(o.to_degF, si)}, at worst by {show_force(o.worst_lbf, si)} at {_temperature(o.worst_at_degF, si)}",
+        )
+        for r in c.runs
+        for o in r.out
+    )
+    yield from _together(
+        (
+            r.run.name,
+            f"within its uncertainty it may hang slack from {_temperature(s.from_degF, si)} to {_temperature(s.to_degF, si)}",
+        )
+        for r in c.runs
+        for s in r.perhaps_slack
+    )
+    yield from _together(
+        (
+            r.run.name,
+            f"limits left open from {_temperature(o.span.from_degF, si)} to {_temperature(o.span.to_degF, si)}: {o.reason}",
+        )
+        for r in c.runs
+        for o in r.limits.open
+    )
+    yield from _together((r.run.name, f"the sheet gives no limits: {DESIGNER}") for r in c.runs if not r.limits.given)
+    yield from c.notes
+
+
+def _rigged(r: RunEnvelope, c: CircuitEnvelope, si: bool) -> str:
+    if r.rigged_lbf is None:
+        return f"not drawn: {r.rigged_by}; --set 35lbf shows what a tension would do"
+    return f"{show_force(r.rigged_lbf, si)} at {_temperature(c.reference_degF, si)}, {r.rigged_by}"
+
+
+def _direction(r: RunEnvelope, si: bool) -> str:
+    slope = (r.slope_lbf_per_degF or 0.0) * (1.8 * NEWTON_PER_LBF if si else 1.0)
+    frames = " and ".join(dict.fromkeys(a.name for _, a in r.run.parts))
+    return f"{r.run.cable.material} cable in {frames}, {r.direction}, {slope:+.2f} {'N/C' if si else 'lbf/F'} in this circuit"
+
+
+def _show_window(out: Console, w: Window, si: bool) -> None:
+    if w.empty:
+        out.print(Text("no rigging tension meets these constraints", style="bold red"))
+    else:
+        out.print(Text(f"window of rigging tension by constraints alone: {_window_words(w, si)}", style="bold"))
+    edges = []
+    if w.low is None:
+        edges.append("low edge: no tension keeps every cable tight through these days")
+    else:
+        edges.append(f"low edge {_edge(w.low, si)}: {w.low.words(si)}")
+    if w.high is not None:
+        edges.append(f"high edge {_edge(w.high, si)}: {w.high.words(si)}")
+    listing(out, "Edges", [*edges, *(f"not looked at: {what}" for what in w.without), DESIGNER])
+
+
+def _window_words(w: Window, si: bool) -> str:
+    low = _tensions(w.low, si) if w.low else "none"
+    return f"{low} to {_tensions(w.high, si)}" if w.high else f"from {low}, no high edge known"
+
+
+def _edge(edge: Edge, si: bool) -> str:
+    return f"{_tensions(edge, si)} +-{show_force(edge.uncertainty_lbf, si)}"
+
+
+def _tensions(edge: Edge, si: bool) -> str:
+    """One figure where all cables share it, else each with its name."""
+    shown = {name: show_force(t, si) for name, t in edge.tensions_lbf.items()}
+    if len(set(shown.values())) == 1:
+        return next(iter(shown.values()))
+    return ", ".join(f"{name} {figure}" for name, figure in shown.items())

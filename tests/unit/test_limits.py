@@ -1,0 +1,274 @@
+"""Limits moved to today's temperature, both ways round, and every case in which none are given."""
+
+import math
+
+import msgspec
+import pytest
+
+from rigging.bands import parse_band
+from rigging.errors import Refusal
+from rigging.hardware.airframe import airframe
+from rigging.hardware.cable import cable
+from rigging.judge.limits import Condition, direction, limits_today, run_pieces
+from rigging.source import Basis, Figure, Source
+
+AIRCRAFT = Source(Basis.AIRCRAFT, "maintenance manual", "page 31")
+EIGHTH = cable("1/8", "7x19")
+# EA of 1/8 7x19 carbon (reference R11), expansions of Callister and of carbon cable
+EA = 99_673
+ALUMINIUM = EA * (22.9 - 11.7) * 1e-6 / 1.8
+SPRUCE = EA * (4.45 - 11.7) * 1e-6 / 1.8
+
+
+def limits(at, band="30..40 lbf @ 70F", material="aluminium", source=AIRCRAFT, wire=EIGHTH, **condition):
+    return limits_today(parse_band(band), source, wire, [(168.0, airframe(material))], Condition(at, **condition))
+
+
+def part(found, why):
+    return next(c.standard_uncertainty for c in found.components if c.why == why)
+
+
+@pytest.mark.parametrize(("material", "slope"), [("aluminium", ALUMINIUM), ("spruce", SPRUCE)])
+@pytest.mark.parametrize("at", [54.0, 70.0, 95.0])
+def test_the_whole_band_moves_by_slope_times_difference(material, slope, at):
+    found = limits(at, material=material)
+    moved = slope * (at - 70)
+    assert found.shift_lbf == pytest.approx(moved, rel=1e-4)
+    assert (found.low_lbf, found.target_lbf, found.high_lbf) == pytest.approx(
+        (30 + moved, 35 + moved, 40 + moved), abs=1e-3
+    )
+    assert (found.reference_degF, found.reference_low_lbf, found.reference_high_lbf) == (70, 30, 40)
+    assert found.slope_lbf_per_degF == pytest.approx(slope, rel=1e-4)
+
+
+def test_the_builder_in_a_55_f_garage_sets_aluminium_looser():
+    # 15 F below reference, 0.62 lbf/F: 9.3 lbf less
+    found = limits(55.0)
+    assert (found.low_lbf, found.high_lbf) == pytest.approx((20.7, 30.7), abs=0.05)
+    assert found.in_words == "15 F below reference: limits 9.3 lbf lower"
+
+
+def test_and_spruce_tighter():
+    assert limits(54.0, material="spruce").in_words == "16 F below reference: limits 6.4 lbf higher"
+
+
+def test_a_reading_today_is_brought_to_the_reference_temperature():
+    found = limits(54.0, material="spruce")
+    assert found.at_reference_lbf(found.high_lbf) == pytest.approx(40.0)
+
+
+def test_at_the_reference_temperature_nothing_moves():
+    found = limits(70.0)
+    assert (found.low_lbf, found.high_lbf) == (30, 40)
+    assert found.in_words == "at reference temperature: limits as printed"
+
+
+def test_equal_expansions_move_nothing():
+    found = limits(20.0, material="steel 1020")
+    assert found.in_words == "50 F below reference: limits unchanged"
+
+
+@pytest.mark.parametrize(
+    ("material", "wire", "words"),
+    [
+        ("aluminium", "carbon", "warmer is tighter"),
+        ("aluminium", "stainless", "warmer is tighter"),
+        ("spruce", "carbon", "warmer is looser"),
+        ("carbon", "carbon", "warmer is looser"),
+        ("steel tube", "carbon", "nearly neutral"),
+        ("glass", "carbon", "nearly neutral"),
+        ("steel tube", "stainless", "warmer is looser"),
+        ("stainless 304", "stainless", "nearly neutral"),
+    ],
+)
+def test_the_sign_in_words(material, wire, words):
+    pieces = run_pieces(cable("1/8", "7x19", wire), [(100.0, airframe(material))])
+    assert direction(pieces) == words
+
+
+def test_a_run_along_two_materials_takes_both():
+    found = limits_today(
+        parse_band("30..40 lbf @ 70F"),
+        AIRCRAFT,
+        EIGHTH,
+        [(100.0, airframe("aluminium")), (50.0, airframe("spruce"))],
+        Condition(40.0),
+    )
+    assert found.shift_lbf == pytest.approx(-30 * (100 * ALUMINIUM + 50 * SPRUCE) / 150, rel=1e-4)
+
+
+def test_the_give_of_the_structure_makes_the_shift_smaller():
+    give = 168.0 / EA  # as soft as the cable itself
+    found = limits_today(
+        parse_band("30..40 lbf @ 70F"), AIRCRAFT, EIGHTH, [(168.0, airframe("aluminium"))], Condition(54.0), give
+    )
+    assert found.shift_lbf == pytest.approx(-16 * ALUMINIUM / 2, rel=1e-4)
+
+
+# Cases in which no limits are given (domain notes 4.3), each with the way out
+
+
+def test_a_band_without_its_temperature():
+    with pytest.raises(Refusal, match=r"'30..40 lbf' names no temperature: write .* like 30..40 lbf @ 70F"):
+        limits(54.0, band="30..40 lbf")
+
+
+def test_an_unknown_airframe():
+    with pytest.raises(Refusal, match="unknown airframe material 'unobtainium'"):
+        limits(54.0, material="unobtainium")
+
+
+def test_a_shifted_low_limit_of_zero_is_slack():
+    # aluminium at 70 - 30 / 0.62 F has a low limit of zero
+    zero = 70 - 30 / ALUMINIUM
+    assert limits(zero + 0.1).low_lbf == pytest.approx(0.062, abs=0.005)
+    with pytest.raises(Refusal, match=r"low limit would be -0\.1 lbf at .* slack: .* ask for the aircraft's own chart"):
+        limits(zero - 0.1)
+
+
+def test_a_low_limit_of_exactly_zero_is_slack_too():
+    with pytest.raises(Refusal, match=r"low limit would be 0\.0 lbf at 70 F"):
+        limits(70.0, band="0..40 lbf @ 70F")
+
+
+def test_a_correction_larger_than_the_tension_itself():
+    # warm and tighter: 35 lbf are reached at 35 / 0.62 F above reference
+    edge = 70 + 35 / ALUMINIUM
+    assert limits(edge - 0.1).shift_lbf == pytest.approx(35, abs=0.1)
+    with pytest.raises(
+        Refusal, match=r"correction of \+35\.1 lbf is larger than the tension itself \(35\.0 lbf\): move"
+    ):
+        limits(edge + 0.1)
+
+
+def test_the_same_downwards():
+    with pytest.raises(Refusal, match=r"correction of -40\.\d lbf is larger than the tension itself"):
+        limits(5.0, band="34..36 lbf @ 70F")
+
+
+@pytest.mark.parametrize("at", [-65.0, -64.9, 159.9, 160.0])
+def test_a_structure_at_or_just_inside_the_bounds(at):
+    assert limits(at, band="90..110 lbf @ 70F").temperature_degF == at
+
+
+@pytest.mark.parametrize("at", [-65.1, 160.1])
+def test_a_structure_just_outside_the_bounds(at):
+    with pytest.raises(Refusal, match=r"structure temperature .* outside -65 to 160 F"):
+        limits(at, band="90..110 lbf @ 70F")
+
+
+@pytest.mark.parametrize(("reference", "given"), [(-65, True), (160, True), (-65.1, False), (160.1, False)])
+def test_the_reference_temperature_keeps_to_the_same_bounds(reference, given):
+    band = f"190..210 lbf @ {reference}F"
+    if given:
+        assert limits(70.0, band=band).reference_degF == reference
+        return
+    with pytest.raises(Refusal, match=r"reference temperature .* outside -65 to 160 F"):
+        limits(70.0, band=band)
+
+
+@pytest.mark.parametrize(("what", "field"), [("cable temperature", "cable_degF"), ("air temperature", "air_degF")])
+@pytest.mark.parametrize("at", [-65.1, 160.1])
+def test_so_do_cable_and_air(what, field, at):
+    with pytest.raises(Refusal, match=rf"{what} .* outside -65 to 160 F"):
+        limits(70.0, **{field: at})
+
+
+def test_a_cable_whose_stiffness_no_table_gives():
+    with pytest.raises(Refusal, match="measure the stiffness on the aircraft"):
+        limits(54.0, wire=cable("1/32"))
+
+
+# Cable and structure at two temperatures
+
+
+def test_a_cable_measured_warmer_than_the_structure_hangs_looser():
+    # 10 F warmer: EA x 11.7e-6 / 1.8 x 10 = 6.5 lbf
+    found = limits(70.0, cable_degF=80.0)
+    assert found.shift_lbf == pytest.approx(-EA * 11.7e-6 / 1.8 * 10, rel=1e-4)
+    assert found.in_words == "at reference temperature, but the cable is not: limits 6.5 lbf lower"
+
+
+@pytest.mark.parametrize("gap", [-18.0, 18.0])
+def test_air_apart_from_the_structure_widens_the_uncertainty_either_way(gap):
+    # the cable may be anywhere between: rectangular over the gap
+    found = limits(70.0, air_degF=70.0 + gap)
+    assert found.shift_lbf == 0
+    expected = EA * 11.7e-6 / 1.8 * 18 / math.sqrt(3)
+    assert part(found, "cable not at structure temperature") == pytest.approx(expected, rel=1e-4)
+    assert "wait until they agree" in found.cautions[-1]
+
+
+def test_air_and_structure_within_the_thermometer_need_no_caution():
+    assert limits(70.0, air_degF=72.0).cautions == ()
+    assert limits(70.0, air_degF=72.1).cautions != ()
+
+
+def test_a_measured_cable_needs_no_air():
+    assert "cable not at structure temperature" not in {
+        c.why for c in limits(70.0, air_degF=40.0, cable_degF=60.0).components
+    }
+
+
+# Uncertainty and what may be accepted
+
+
+def test_each_contribution_by_hand():
+    found = limits(54.0, material="spruce")
+    assert part(found, "cable stiffness") == pytest.approx(0.075 * 16 * abs(SPRUCE), rel=1e-3)
+    assert part(found, "expansion of spruce") == pytest.approx(EA * 1e-6 / 1.8 / math.sqrt(3) * 16, rel=1e-3)
+    assert part(found, "expansion of carbon cable") == pytest.approx(EA * 2.7e-6 / 1.8 / math.sqrt(12) * 16, rel=1e-3)
+    assert part(found, "temperature reading") == pytest.approx(abs(SPRUCE) * 2 / math.sqrt(3), rel=1e-3)
+
+
+def test_a_better_thermometer_counts():
+    assert part(limits(54.0, half_width_degF=0.5), "temperature reading") == pytest.approx(
+        ALUMINIUM * 0.5 / math.sqrt(3), rel=1e-3
+    )
+
+
+def test_moisture_is_named_with_wood():
+    assert any("moisture" in c for c in limits(54.0, material="spruce").cautions)
+    assert limits(54.0).cautions == ()
+
+
+def test_limits_of_the_aircraft_may_be_signed_for():
+    assert limits(54.0).usable_for_sign_off is True
+
+
+@pytest.mark.parametrize("material", ["carbon", "wood"])
+def test_an_expansion_from_memory_may_not(material):
+    assert limits(54.0, material=material).usable_for_sign_off is False
+
+
+def test_a_band_from_memory_may_not():
+    assert limits(54.0, source=Source(Basis.MEMORY)).usable_for_sign_off is False
+
+
+def test_a_stiffness_from_memory_may_not():
+    remembered = EIGHTH.with_stiffness(Figure(1e5, "lbf", Source(Basis.MEMORY), 5e3))
+    assert limits(54.0, wire=remembered).usable_for_sign_off is False
+
+
+def test_every_assumption_is_shown_with_its_source():
+    text = "\n".join(limits(54.0, material="spruce").assumptions)
+    for words in (
+        "EA 99673 lbf +-7.5 %",
+        "EN 1993-1-11",
+        "11.7e-6/C",
+        "airframe spruce: 4.45e-6/C",
+        "temperature +-2 F",
+    ):
+        assert words in text
+
+
+@pytest.mark.parametrize(
+    ("shift", "at", "words"),
+    [
+        (4.0, 80.0, "5.6 C above reference: limits 18 N higher"),
+        (-4.0, 70.0, "at reference temperature, but the cable is not: limits 18 N lower"),
+    ],
+)
+def test_the_shift_in_si(shift, at, words):
+    found = msgspec.structs.replace(limits(70.0), shift_lbf=shift, temperature_degF=at)
+    assert found.words(si=True) == words
