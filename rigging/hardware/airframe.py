@@ -21,7 +21,7 @@ ALIASES: Final = {
     "carbon": "carbon quasi-isotropic",
 }
 _CABLES: Final = ("carbon cable", "stainless cable")
-_WOODS: Final = ("wood", "spruce", "douglas fir")
+_WOODS: Final = ("wood", "spruce", "fir", "pine", "ash", "birch", "oak", "mahogany", "timber")
 
 WOOD_CAUTION: Final = (
     "wood also moves with moisture: 33 to 100 microstrain along the grain per 1 % (computed from FPL report 1093), "
@@ -38,7 +38,7 @@ class Airframe(msgspec.Struct, frozen=True):
     @property
     def caution(self) -> str:
         """What besides temperature moves this material; empty where nothing is known to."""
-        return WOOD_CAUTION if any(wood in self.name for wood in _WOODS) else ""
+        return WOOD_CAUTION if any(part.endswith(_WOODS) for part in self.name.split()) else ""
 
 
 def material_names() -> list[str]:

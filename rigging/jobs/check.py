@@ -10,6 +10,7 @@ import msgspec
 
 from rigging.errors import Refusal
 from rigging.hardware import turnbuckle
+from rigging.jobs.compare import Comparison, compare
 from rigging.judge.chart import limits_from_chart
 from rigging.judge.limits import Condition, Limits, limits_today
 from rigging.judge.verdict import Verdict, Word, judge
@@ -62,11 +63,12 @@ class RunResult(msgspec.Struct, frozen=True):
 
 
 class CheckResult(msgspec.Struct, frozen=True):
-    """All runs of a sheet at one occasion."""
+    """All runs of a sheet at one occasion, and what the circuits make of the readings together."""
 
     rig: Rig
     today: dt.date
     runs: tuple[RunResult, ...]
+    comparison: Comparison
 
     @property
     def word(self) -> Word:
@@ -86,7 +88,7 @@ def check(rig: Rig, readings: Sequence[Reading], today: dt.date, at_degF: float 
         own = [r for r in readings if r.circuit == run.circuit and r.run == run.name]
         stations = list(dict.fromkeys([*(r.station for r in own), *run.entry.stations])) or [""]
         results += [_station(rig, run, s, [r for r in own if r.station == s], today, at_degF) for s in stations]
-    return CheckResult(rig, today, tuple(results))
+    return CheckResult(rig, today, tuple(results), compare(rig, results))
 
 
 def _station(
@@ -116,8 +118,8 @@ def _station(
         reasons += tension.notes
         if verdict.plain != verdict.word.value:
             reasons.append(f"plain comparison, without uncertainty: {verdict.plain}")
-        if _not_for_sign_off(tension, limits):
-            reasons.append("rests on a figure that is not for sign-off: it cannot be accepted")
+        if gaps := sign_off_gaps(tension, limits):
+            reasons.append(f"cannot be accepted: {', '.join(gaps)}")
             if verdict.word is Word.IN:
                 verdict = msgspec.structs.replace(verdict, word=Word.RE_MEASURE)
     states = sorted({r.state for r in readings if r.state})
@@ -193,8 +195,16 @@ def _verdict(tension: Tension, limits: Limits) -> Verdict:
     )
 
 
-def _not_for_sign_off(tension: Tension, limits: Limits) -> bool:
-    return not (limits.usable_for_sign_off and tension.card_in_date and tension.card.source.acceptable)
+def sign_off_gaps(tension: Tension, limits: Limits) -> list[str]:
+    """What keeps a figure from being accepted; empty where nothing does."""
+    gaps = []
+    if not limits.usable_for_sign_off:
+        gaps.append("the limits rest on a figure from memory or on the typical chart")
+    if not tension.card_in_date:
+        gaps.append(f"card {tension.card.serial} is out of date")
+    if not tension.card.source.acceptable:
+        gaps.append(f"card {tension.card.serial} is from {tension.card.source.basis.value}")
+    return gaps
 
 
 def _action(verdict: Verdict | None, tension: Tension | None, limits: Limits | None, refusal: str) -> str:
@@ -208,6 +218,8 @@ def _action(verdict: Verdict | None, tension: Tension | None, limits: Limits | N
         )
     if verdict.word is Word.IN:
         return "leave as it is"
+    if verdict.word is Word.RE_MEASURE and verdict.side is None:
+        return f"inside its limits as it stands, but not for sign-off: {' and '.join(sign_off_gaps(tension, limits))}"
     if verdict.word is Word.RE_MEASURE:
         if not verdict.can_decide:
             return "use a better instrument or more readings: this one cannot decide this band"

@@ -106,6 +106,9 @@ def plan(
     other, too few of them, or no turnbuckle.
     """
     model, scale, scale_uncertainty = _learned(rig, circuit, turned)
+    read = [r.structure_degF for r in readings if r.circuit == circuit and r.structure_degF is not None]
+    if at_degF is None and read:
+        at_degF = math.fsum(read) / len(read)  # for cables that were not read and follow from the others
     measured = tuple(r for r in check(rig, readings, today, at_degF).runs if r.run.circuit == circuit)
     notes: list[str] = []
     tension, guard = _tensions_now(model, measured, notes)

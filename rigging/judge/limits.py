@@ -141,6 +141,7 @@ def limits_today(
         rectangular(condition.half_width_degF),
         lag_uncertainty_degF,
         give_in_per_lbf,
+        cable_read_apart=condition.cable_degF is not None,
     )
     low_lbf, high_lbf = band.low_lbf + moved.change_lbf, band.high_lbf + moved.change_lbf
     target_lbf = band.target_lbf + moved.change_lbf

@@ -6,12 +6,16 @@ import datetime as dt
 import math
 from collections.abc import Sequence
 from statistics import NormalDist
+from typing import Final
 
 import msgspec
 
 from rigging.errors import UsageError
 from rigging.measure.card import Card, CardColumn, dial_to_lbf, interpolation_error_lbf, local_slope_lbf
 from rigging.measure.uncertainty import Combined, Component, combine, mean_and_deviation, rectangular
+
+
+HAND_DOF: Final = 5  # as how many readings beyond the first the usual scatter of a hand counts (practice)
 
 
 class Tension(msgspec.Struct, frozen=True):
@@ -59,20 +63,15 @@ def read_tension(card: Card, riser: int, size: str, dials: Sequence[float], toda
         Component("dial resolution, half a division", resolution_lbf),
         Component("card between its points", rectangular(interpolation_error_lbf(column, mean_dial))),
     ]
+    parts.append(_repeatability(deviation_lbf, hand_lbf, len(dials)))
     notes = []
     if len(dials) == 1:
-        parts.append(Component("one reading: repeatability taken as one division (practice)", hand_lbf))
         notes.append("one reading only: three show whether it repeats")
-    else:
-        parts.append(
-            Component(f"repeatability of {len(dials)} readings", deviation_lbf / math.sqrt(len(dials)), len(dials) - 1)
+    elif deviation_lbf > math.hypot(resolution_lbf, hand_lbf) * math.sqrt(_chi_square_95(len(dials) - 1) / (len(dials) - 1)):
+        notes.append(
+            f"readings spread {max(readings) - min(readings):.1f} lbf, more than the instrument explains: "
+            "worn or dirty cable, riser not seated, or too near a fitting?"
         )
-        expected_lbf = math.hypot(resolution_lbf, hand_lbf)
-        if deviation_lbf > expected_lbf * math.sqrt(_chi_square_95(len(dials) - 1) / (len(dials) - 1)):
-            notes.append(
-                f"readings spread {max(readings) - min(readings):.1f} lbf, more than the instrument explains: "
-                "worn or dirty cable, riser not seated, or too near a fitting?"
-            )
     in_date = card.in_date(today)
     if not in_date:
         when = f"was due on {card.due}" if today > card.due else f"is dated {card.calibrated}, after today"
@@ -90,6 +89,20 @@ def read_tension(card: Card, riser: int, size: str, dials: Sequence[float], toda
         card_in_date=in_date,
         notes=tuple(notes),
     )
+
+
+def _repeatability(deviation_lbf: float, hand_lbf: float, count: int) -> Component:
+    """Repeatability of the mean: the readings' own scatter pooled with what a hand does (GUM 4.2.4).
+
+    Two or three readings say little of their scatter: equal ones would claim none, unequal ones a wild
+    one. One division, rectangular, is taken to be known as if from HAND_DOF readings more (practice).
+    """
+    own = count - 1
+    variance = HAND_DOF * hand_lbf**2 + (own * deviation_lbf**2 if own else 0.0)
+    pooled_lbf = math.sqrt(variance / (HAND_DOF + own))
+    readings = "one reading" if count == 1 else f"{count} readings"
+    why = f"repeatability of {readings}, pooled with one division (practice)"
+    return Component(why, pooled_lbf / math.sqrt(count), HAND_DOF + own)
 
 
 def _chi_square_95(degrees_of_freedom: int) -> float:

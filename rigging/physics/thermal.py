@@ -115,11 +115,13 @@ def shift(
     structure_uncertainty_degF: float,
     cable_lag_uncertainty_degF: float = 0.0,
     give_in_per_lbf: float = 0.0,
+    cable_read_apart: bool = False,
 ) -> Shift:
     """``tension_change_lbf`` with its uncertainty, by the first-order law of propagation (JCGM 100, 5.1.2).
 
     structure_uncertainty_degF [degF, k=1]: of the temperature reading, which moves structure and cable
     together. cable_lag_uncertainty_degF [degF, k=1]: of the cable's temperature against the structure's.
+    cable_read_apart: the cable's temperature was read for itself, with an error of its own of the same size.
     """
     compliance = compliance_in_per_lbf(pieces, give_in_per_lbf)
     change_lbf = tension_change_lbf(pieces, structure_change_degF, cable_change_degF, give_in_per_lbf)
@@ -133,10 +135,14 @@ def shift(
     for name in sorted({p.cable for p in pieces}):
         moved = sum(p.length_in * p.cable_expansion_uncertainty_per_degF for p in pieces if p.cable == name)
         contributions[f"expansion of {name}"] = abs(cable_change_degF) * moved / compliance
-    slope = tension_change_lbf(pieces, 1.0, 1.0, give_in_per_lbf)
-    contributions["temperature reading"] = abs(slope) * structure_uncertainty_degF
-    lag = tension_change_lbf(pieces, 0.0, 1.0, give_in_per_lbf)
-    contributions["cable not at structure temperature"] = abs(lag) * cable_lag_uncertainty_degF
+    by_structure = tension_change_lbf(pieces, 1.0, 0.0, give_in_per_lbf)
+    by_cable = tension_change_lbf(pieces, 0.0, 1.0, give_in_per_lbf)
+    if cable_read_apart:
+        contributions["structure temperature reading"] = abs(by_structure) * structure_uncertainty_degF
+        contributions["cable temperature reading"] = abs(by_cable) * structure_uncertainty_degF
+    else:
+        contributions["temperature reading"] = abs(by_structure + by_cable) * structure_uncertainty_degF
+    contributions["cable not at structure temperature"] = abs(by_cable) * cable_lag_uncertainty_degF
     return Shift(change_lbf, {name: u for name, u in contributions.items() if u > 0})
 
 

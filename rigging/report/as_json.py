@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from rigging.hardware.cable import Cable
-from rigging.jobs.check import CAUTIONS, CheckResult, RunResult
+from rigging.jobs.check import CAUTIONS, CheckResult, RunResult, sign_off_gaps
 from rigging.judge.limits import Limits
 from rigging.measure.reading import Tension
 from rigging.measure.uncertainty import Combined
@@ -155,8 +155,7 @@ def check_run(r: RunResult) -> dict[str, Any]:
         "source": str(limits_.source if limits_ else r.run.limits_source),
         "slope_lbf_per_degF": limits_.slope_lbf_per_degF if limits_ else None,
         "direction": limits_.direction if limits_ else None,
-        "usable_for_sign_off": bool(limits_ and limits_.usable_for_sign_off and tension and tension.card_in_date
-                                    and tension.card.source.acceptable),
+        "usable_for_sign_off": tension is not None and limits_ is not None and not sign_off_gaps(tension, limits_),
         "tensiometer": tension.card.serial if tension else None,
         "refusal": r.refusal or None,
         "action": r.action,

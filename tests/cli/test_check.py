@@ -1,5 +1,7 @@
 """``rigging check`` on the example aircraft: each holds a run in, one low, one high, one to re-measure, one refused."""
 
+import math
+
 import pytest
 
 DAY = "2026-11-25"
@@ -8,26 +10,36 @@ DAY = "2026-11-25"
 EXAMPLES = {
     "reedling": {
         "aileron / left": ("in", None),
-        "aileron / balance": ("out", "low"),
-        "aileron / right": ("out", "high"),
-        "elevator / up": ("re-measure", "low"),
-        "elevator / down": ("refused", "outside the card's points"),
+        "aileron / balance": ("in", None),
+        "aileron / right": ("in", None),
+        "elevator / up": ("out", "low"),
+        "elevator / down": ("out", "low"),
+        "rudder / left": ("out", "high"),
+        "rudder / right": ("re-measure", "high"),
+        "trim / nose up": ("refused", "outside the card's points"),
+        "trim / nose down": ("re-measure", "low"),
     },
     "harbour": {
         "aileron / left": ("in", None),
-        "aileron / balance": ("out", "high"),
-        "aileron / right": ("out", "low"),
-        "rudder / left": ("in", None),
-        "rudder / right": ("re-measure", "high"),
+        "aileron / balance": ("in", None),
+        "aileron / right": ("in", None),
+        "elevator / up": ("out", "low"),
+        "elevator / down": ("out", "low"),
+        "rudder / left": ("out", "high"),
+        "rudder / right": ("out", "high"),
         "trim / nose up": ("re-measure", "high"),
         "trim / nose down": ("refused", "gives no limits"),
     },
     "quill": {
         "aileron / left": ("in", None),
-        "aileron / balance": ("out", "low"),
-        "aileron / right": ("out", "high"),
-        "rudder / left": ("re-measure", "low"),
-        "rudder / right": ("refused", "outside the card's points"),
+        "aileron / balance": ("in", None),
+        "aileron / right": ("in", None),
+        "elevator / up": ("out", "high"),
+        "elevator / down": ("out", "high"),
+        "rudder / left": ("out", "low"),
+        "rudder / right": ("out", "low"),
+        "air brake / open": ("re-measure", "low"),
+        "air brake / close": ("refused", "outside the card's points"),
     },
 }
 
@@ -56,6 +68,7 @@ def test_every_kind_of_verdict_stands_in_every_example(shared, name):
         else:
             assert (run["verdict"], run["side"], run["refusal"]) == (word, side, None)
     assert {word for word, _ in EXAMPLES[name].values()} == {"in", "out", "re-measure", "refused"}
+    assert {side for word, side in EXAMPLES[name].values() if word == "out"} == {"low", "high"}
 
 
 @pytest.mark.parametrize("name", EXAMPLES)
@@ -73,7 +86,7 @@ def test_the_text_shows_every_run_with_its_verdict(shared, name):
 def test_the_next_action_follows_the_verdict(shared, name):
     for label, (word, side) in EXAMPLES[name].items():
         action = runs(shared, name)[label]["action"]
-        if name == "harbour" and label == "aileron / right":
+        if name == "harbour" and label == "elevator / up":
             assert "remake" in action  # five threads show: never tighten on
         elif word == "out":
             assert action.startswith("tighten to" if side == "low" else "loosen to")
@@ -97,24 +110,56 @@ def test_cold_moves_the_same_limits_down_in_aluminium_and_up_in_carbon(shared):
     assert left[0]["tension_lbf"] < left[1]["tension_lbf"] - 15
 
 
-def test_a_low_reading_says_to_tighten_where_a_table_without_temperature_would_say_in(shared):
-    """The balance cable of the Quill reads 30.5 lbf, inside 30..40 as printed, and is loose on a cold day."""
-    run = runs(shared, "quill")["aileron / balance"]
-    assert 30 < run["tension_lbf"] < 40
-    assert (run["verdict"], run["side"]) == ("out", "low")
+def test_a_high_reading_is_right_on_a_cold_day_in_carbon(shared):
+    """The left aileron cable of the Quill reads 43 lbf, above 30..40 as printed, and is right on a cold day."""
+    run = runs(shared, "quill")["aileron / left"]
+    assert run["tension_lbf"] > 40
+    assert (run["verdict"], run["side"]) == ("in", None)
+
+
+def test_two_ends_of_one_cable_pull_that_differ_point_to_drag(shared):
+    """Both rudder cables of the Reedling end on the horn with equal arms: 55.6 and 47.8 lbf cannot both be free."""
+    ran = checked(shared, "reedling", "--json").json
+    (drag,) = ran["drag"]
+    assert drag["circuit"] == "rudder"
+    # by hand: the capstan law over the bends from each cabin station to the horn, 15 and 40 deg on either side,
+    # ball bearings at ln(1.04)/pi, on the smaller reading of 47.8 lbf
+    beta = 2 * (15 + 40) * math.pi / 180
+    assert drag["friction_lbf"] == pytest.approx(47.8 * (math.exp(math.log(1.04) / math.pi * beta) - 1), abs=0.02)
+    assert abs(drag["difference_lbf"]) > drag["friction_lbf"] + drag["uncertainty_lbf"]
+    assert "third" in drag["words"]
+    assert checked(shared, "harbour", "--json").json["drag"] == []
+
+
+def test_readings_in_balance_stand_beside_the_measured_ones(shared):
+    found = runs(shared, "reedling")
+    # equal arms: all three cables of the aileron loop carry the same, nearest to 41.1, 41.1 and 42.2 lbf
+    balanced = {found[f"aileron / {run}"]["in_balance_lbf"] for run in ("left", "balance", "right")}
+    assert max(balanced) - min(balanced) < 1e-6
+    assert 41.1 < max(balanced) < 42.2
+    assert found["trim / nose up"]["in_balance_lbf"] is None
 
 
 ALL_IN = {
-    # 41.4 lbf in the middle of 36.4..46.4; 41.6 of 34.1..49.1: dial 30 is 41.7 lbf
-    "reedling": (["aileron,left,wing root", "aileron,balance,mid span", "aileron,right,wing root", "elevator,up,", "elevator,down,"], [30] * 5),
-    # 43.7 of 38.7..48.7: dial 35 is 44.3; 38.7 of 33.7..43.7: dial 31 is 38.6
-    "quill": (["aileron,left,", "aileron,balance,", "aileron,right,", "rudder,left,", "rudder,right,"], [35, 35, 35, 31, 31]),
+    # lbf by the card at these dials: aileron 41.4 in the middle of 36.4..46.4 (dial 30 is 41.7); elevator 41.6 of
+    # 34.1..49.1; rudder as the aileron; trim 19.6 of 15.6..23.6 (dial 17 is 20 for 3/32)
+    "reedling": {
+        30: ["aileron,left,wing root", "aileron,balance,mid span", "aileron,right,wing root", "elevator,up,", "elevator,down,",
+             "rudder,left,cabin", "rudder,right,cabin"],
+        17: ["trim,nose up,", "trim,nose down,"],
+    },
+    # 43.7 of 38.7..48.7: dial 35 is 44.3; rudder 38.7 of 33.7..43.7: dial 31 is 38.6; air brake 63.7: dial 48 is 63.3
+    "quill": {
+        35: ["aileron,left,", "aileron,balance,", "aileron,right,", "elevator,up,", "elevator,down,"],
+        31: ["rudder,left,", "rudder,right,"],
+        48: ["air brake,open,", "air brake,close,"],
+    },
 }  # fmt: skip
 
 
 @pytest.mark.parametrize("name", ALL_IN)
 def test_exit_code_is_zero_where_every_run_is_in(rigging, tmp_path, name):
-    rows = [f"{place},1,{dial}" for place, dial in zip(*ALL_IN[name], strict=True) for _ in range(3)]
+    rows = [f"{place},1,{dial}" for dial, places in ALL_IN[name].items() for place in places for _ in range(3)]
     readings = tmp_path / "readings.csv"
     readings.write_text("\n".join(["circuit,run,station,riser,dial", *rows]) + "\n")
     ran = rigging("check", f"examples/{name}/sheet.yaml", readings, "--at", "54F", "--on", DAY, "--json")

@@ -90,7 +90,7 @@ def test_json_of_a_cable_gives_every_figure_its_source(shared):
 
 def test_json_of_a_check_has_the_agreed_keys_in_every_run(shared):
     runs = shared(*CHECK, "--json").json["runs"]
-    assert len(runs) == 5
+    assert len(runs) == 9
     for run in runs:
         assert set(RUN_KEYS.split()) <= set(run)
         assert run["verdict"] in ("in", "out", "re-measure", "not measured")

@@ -10,6 +10,7 @@ from rigging.hardware.cable import cable
 from rigging.jobs.check import check
 from rigging.measure.card import load_card
 from rigging.measure.reading import read_tension
+from rigging.measure.uncertainty import Combined, Component
 from rigging.report import as_json
 from rigging.sheet.load import load_rig
 from rigging.sheet.readings import load_readings
@@ -42,11 +43,16 @@ def test_a_figure_that_no_table_has_is_null_and_says_why():
     assert found["stiffness_lbf"] == found["sources"]["stiffness_lbf"]["value"]
 
 
-def test_many_readings_alike_have_infinitely_many_degrees_of_freedom(bench):
+def test_infinitely_many_degrees_of_freedom_are_null(bench):
+    certain = Combined((Component("a limit, not an estimate", 1.0),))
+    assert round_trip(as_json.components(certain))[0]["degrees_of_freedom"] is None
+
+
+def test_a_tension_carries_its_factor_and_its_parts(bench):
     tension = read_tension(load_card(bench.card), 1, "1/8", [35.0], TODAY)
     found = round_trip(as_json.pounds(tension))
-    assert found["degrees_of_freedom"] is None
-    assert found["coverage_factor"] == pytest.approx(1.96, abs=0.001)
+    assert found["degrees_of_freedom"] > 5
+    assert 1.96 < found["coverage_factor"] < 2.57
     assert found["readings"] == [{"dial": 35, "tension_lbf": 35}]
     assert found["uncertainty_lbf"] == pytest.approx(found["coverage_factor"] * found["standard_uncertainty_lbf"])
     squares = sum(c["standard_uncertainty_lbf"] ** 2 for c in found["components"])

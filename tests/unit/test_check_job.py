@@ -124,7 +124,8 @@ def test_air_and_structure_apart_widen_what_is_known(left):
     assert far.verdict.guard_lbf > 2 * near.verdict.guard_lbf
     assert any("differ" in caution for caution in far.limits.cautions)
     measured = left(*three(35, air_degF=50.0, cable_temperature_degF=70.0))
-    assert measured.verdict.guard_lbf == pytest.approx(near.verdict.guard_lbf)
+    # its own thermometer error counts, but the gap does not
+    assert near.verdict.guard_lbf < measured.verdict.guard_lbf < far.verdict.guard_lbf
 
 
 def test_readings_of_two_instruments_or_two_risers_are_not_averaged(bench, left):

@@ -51,15 +51,18 @@ def test_each_part_of_the_uncertainty_by_hand():
     assert part(tension, "accuracy").standard_uncertainty == pytest.approx(0.02 * 122 / 3 / math.sqrt(3))
     # half a division of 2 lbf, rectangular
     assert part(tension, "resolution").standard_uncertainty == pytest.approx(1 / math.sqrt(3))
+    # pooled (GUM 4.2.4): two degrees of freedom of their own, five of one division of 2 lbf, rectangular
+    pooled = (2 * stats.tvar([38, 40, 44]) + 5 * 2**2 / 3) / 7
     repeat = part(tension, "repeatability")
-    assert repeat.standard_uncertainty == pytest.approx(stats.tstd([38, 40, 44]) / math.sqrt(3))
-    assert repeat.degrees_of_freedom == 2
+    assert repeat.standard_uncertainty == pytest.approx(math.sqrt(pooled / 3))
+    assert repeat.degrees_of_freedom == 7
 
 
 def test_u_is_the_root_of_squares_times_students_t_at_the_effective_dof():
     tension = read([19, 20, 22])
-    squares = [(0.02 * 122 / 3) ** 2 / 3, 1 / 3, stats.tvar([38, 40, 44]) / 3]
-    dof = sum(squares) ** 2 / (squares[2] ** 2 / 2)
+    pooled = (2 * stats.tvar([38, 40, 44]) + 5 * 2**2 / 3) / 7
+    squares = [(0.02 * 122 / 3) ** 2 / 3, 1 / 3, pooled / 3]
+    dof = sum(squares) ** 2 / (squares[2] ** 2 / 7)
     expected = stats.t.ppf(0.975, math.floor(dof)) * math.sqrt(sum(squares))
     assert tension.uncertainty_lbf == pytest.approx(expected)
 
@@ -95,6 +98,12 @@ def test_more_spread_than_the_instrument_explains_is_reported(count, share, note
     dials = [20 + share * expected / stats.tstd(pattern) * p for p in pattern]
     notes = read(dials).notes
     assert any("more than the instrument explains" in n and "riser not seated" in n for n in notes) is noted
+
+
+def test_every_further_reading_that_agrees_makes_the_figure_surer():
+    # by hand: 20; 20, 20; 20, 21: a second reading never makes it worse, however they fall within a division
+    one, equal, unequal = (read(dials).uncertainty_lbf for dials in ([20], [20, 20], [20, 21]))
+    assert equal < unequal < one
 
 
 def test_the_same_readings_again_and_again_are_surer():
