@@ -29,6 +29,7 @@ BALANCED = 1e-11
 ROUNDED = 1e-10
 SINGULAR = 1e-12
 MOST_STEPS = 200
+MOST_KEPT = 2**22  # numbers in the kept factors: some tens of megabytes
 
 
 class Joint(NamedTuple):
@@ -101,6 +102,7 @@ class Circuit:
         self.stiffness_lbf_per_in = np.array([link.stiffness_lbf_per_in for link in links], dtype=float)
         self._free = np.array([name not in held for name in self.sectors], dtype=bool)
         self._a = np.ascontiguousarray(self._pull[:, self._free])
+        self._arms = np.abs(self._a)
         self._factors: dict[bytes, _Factor] = {}
         self._refuse_loose()
 
@@ -123,6 +125,8 @@ class Circuit:
         key = tight.tobytes()
         found = self._factors.get(key)
         if found is None:
+            if len(self._factors) * (200 + self._a.size) > MOST_KEPT:
+                self._factors.clear()
             found = self._factors[key] = _Factor.of(self._a, self.stiffness_lbf_per_in * tight)
         return found
 
@@ -181,32 +185,34 @@ class Circuit:
             factor = self._factor(tight)
             tension = self.stiffness_lbf_per_in * np.maximum(0.0, x)
             slope = self._a.T @ tension - moment
-            tolerance = self._tolerance(tension, moment, base, phi)
+            size = np.abs(base).max() + self._arms @ np.abs(phi)
+            # a link far from tight leaves no error in the moments, however far its sectors have turned
+            rounding = 1e-15 * len(x) * (self.stiffness_lbf_per_in * size)[x > -SINGULAR * size].max(initial=0.0)
+            tolerance = self._tolerance(tension, moment, float(rounding))
             if np.abs(slope).max(initial=0.0) <= tolerance:
                 return phi
             loose = factor.null.T @ slope
             if np.abs(loose).max(initial=0.0) > tolerance:
                 step = -(factor.null @ loose)
                 # what rounding leaves on sectors and links that such a turn does not move
-                far = np.abs(self._a).max(axis=0) * np.abs(step)
+                far = self._arms.max(axis=0) * np.abs(step)
                 step[far < ROUNDED * far.max()] = 0.0
                 dx = np.where(tight, 0.0, self._a @ step)
-                dx[np.abs(dx) < ROUNDED * (np.abs(self._a) @ np.abs(step))] = 0.0
             else:
                 step = -(factor.inverse @ slope)
                 dx = self._a @ step
+            dx[np.abs(dx) < SINGULAR * (self._arms @ np.abs(step))] = 0.0
             phi = phi + self._line_search(x, dx, step, moment) * step
             x = base + self._a @ phi
         raise Refusal("the circuit does not come to balance: check its arms, lengths and stretches")
 
-    def _tolerance(self, tension: Array, moment: Array, base: Array, phi: Array) -> float:
-        """What a moment may be off: a share of the largest, and never less than the stretches are rounded to."""
+    def _tolerance(self, tension: Array, moment: Array, rounding_lbf: float) -> float:
+        """What a moment may be off: a share of the largest, and never less than the tensions are rounded to."""
         import numpy as np
 
-        largest_arm = np.abs(self._a).max(initial=0.0)
-        rounding = (self.stiffness_lbf_per_in * (np.abs(base) + np.abs(self._a) @ np.abs(phi))).max(initial=0.0)
+        largest_arm = self._arms.max(initial=0.0)
         share = max(tension.max(initial=0.0) * largest_arm, np.abs(moment).max(initial=0.0))
-        return float(BALANCED * share + 1e-15 * len(base) * rounding * largest_arm)
+        return float(BALANCED * share + rounding_lbf * largest_arm)
 
     def _line_search(self, x: Array, dx: Array, step: Array, moment: Array) -> float:
         """Where the energy along a step is least; its slope rises piece by piece, with a kink where a link goes slack."""
@@ -308,14 +314,14 @@ class _Factor(NamedTuple):
 
         root = np.sqrt(stiffness)
         weighed = root[:, None] * a
-        if not weighed.size:
+        if not a.shape[1]:
             return cls(a.T @ a, a.T @ a, a.T)
         # scaled so that arms of unlike length weigh alike; a loose sector has a zero column
         scale = np.sqrt((weighed**2).sum(axis=0))
         scale[scale == 0.0] = 1.0
         # not the stiffness of the sectors itself, whose inverse is twice as far from exact
         left, values, right = np.linalg.svd(weighed / scale)
-        rank = int((values > SINGULAR * max(values[0], 1.0) * len(values)).sum())
+        rank = int((values > SINGULAR * values.max(initial=1.0) * len(values)).sum())
         turned = right[:rank].T / values[:rank] / scale[:, None]
         null = np.linalg.qr(right[rank:].T / scale[:, None])[0]
         return cls(turned @ turned.T, null, turned @ (left[:, :rank].T * root))

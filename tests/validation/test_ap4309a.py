@@ -1,10 +1,11 @@
 """Cable tensions of a wooden glider.
 
 Reference: Royal Air Force, Air Publication A.P. 4309A: aileron cables 40 to 50 lbf, elevator cables 35 to 40 lbf,
-no temperature given.
+no temperature given. The friction of a circuit is half the difference of the two directions of a spring-scale pull.
 """
 
 from rigging import tables
+from rigging.physics.friction import circuit_friction_lbf
 from rigging.source import Basis
 
 
@@ -16,3 +17,8 @@ def test_tensions():
     }
     assert table.file.source.basis is Basis.PUBLISHED
     assert "no temperature" in table.file.source.note
+
+
+def test_friction_is_half_the_difference_of_the_two_directions():
+    # 5 lbf to move the control one way and 2 lbf as it comes back
+    assert circuit_friction_lbf(5.0, 2.0) == (5.0 - 2.0) / 2

@@ -7,6 +7,8 @@ elasticity) with its worked example of elastic stretch, and p. 88 (efficiency of
 import pytest
 
 from rigging import tables
+from rigging.hardware.pulley import pulley_friction
+from rigging.physics.friction import Bend, tension_ratio
 from rigging.source import Basis
 
 
@@ -45,3 +47,15 @@ def test_worked_example_of_sheaves():
     factor = tables.load("sheave-efficiency-wire-rope-users-manual").find(bearing="plain").values["factor"]
     assert round(0.309 * factor**2, 3) == 0.367
     assert 6000 * round(0.309 * factor**2, 3) == pytest.approx(2202)
+
+
+def test_worked_example_of_sheaves_by_the_model():
+    # the same example by exp(sum mu beta): two plain sheaves turned through 180 degrees each
+    ratio = tension_ratio([Bend(pulley_friction("plain").value, 180.0)] * 2)
+    assert round(0.309 * ratio, 3) == 0.367
+    assert 6000 * round(0.309 * ratio, 3) == pytest.approx(2202)
+
+
+def test_the_model_gives_the_printed_factors_back():
+    assert tension_ratio([Bend(pulley_friction("ball").value, 180.0)]) == pytest.approx(1.04)
+    assert tension_ratio([Bend(pulley_friction("plain").value, 180.0)]) == pytest.approx(1.09)
