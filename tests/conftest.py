@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import codecs
 import fcntl
 import json
 import os
@@ -98,6 +99,8 @@ class Terminal:
         os.close(theirs)
         self.shown = ""
         self._seen = 0
+        # a piece may end in the middle of a letter
+        self._decoder = codecs.getincrementaldecoder("utf-8")()
 
     def _read(self) -> bool:
         if not select.select([self._ours], [], [], 1.0)[0]:
@@ -106,7 +109,7 @@ class Terminal:
             piece = os.read(self._ours, 65536)
         except OSError:  # Linux says so when the other side is closed
             return False
-        self.shown += piece.decode()
+        self.shown += self._decoder.decode(piece)
         return bool(piece)
 
     def wait_for(self, text: str) -> None:

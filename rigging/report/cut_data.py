@@ -70,6 +70,7 @@ def cut(found: Cut) -> dict[str, Any]:
             "shortest_in": found.length_for_in(found.start_high),
         },
         "fits": not found.findings,
+        "usable_for_sign_off": found.usable,
         "findings": found.findings,
         "notes": found.notes,
         "sources": {"stiffness_lbf": stiffness.as_json(), "cable_expansion_per_degF": order.cable.expansion.as_json(),

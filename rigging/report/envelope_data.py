@@ -23,7 +23,7 @@ def envelope(result: EnvelopeResult) -> dict[str, Any]:
         "registration": file.aircraft.registration,
         "sheet": result.rig.path,
         "sheet_sha256": result.rig.sha256,
-        "found": result.found,
+        "finding": result.found,
         **(circuits[0] if len(circuits) == 1 else {}),
         "circuits": circuits,
         "refused": result.refused,

@@ -54,8 +54,10 @@ def show_cut(out: Console, found: Cut, si: bool = False) -> None:
     out.print(
         f"finished, unloaded, at {show_temperature(order.measured_degF, si)}; from the far pin to its end in the turnbuckle"
     )
-    mark = "thread enough on every day" if not found.findings else "thread runs out"
-    out.print(Text(f"{mark}: from {-order.most_inside:g} inside to 3 showing", style="bold"))
+    words = "thread runs out or may" if found.findings else "thread enough on every day"
+    out.print(Text(f"{words}: from {-order.most_inside:g} inside to 3 showing", style="bold"))
+    if not found.usable:
+        out.print(Text("rests on a figure from memory: not for sign-off", style="bold yellow"))
     rows = table("day", "structure", "threads showing, new", "once bedded in", "+- (95 %)")
     for day in found.days:
         bedded = f"{day.least:.1f} to {day.most:.1f}" if day.most - day.least > 0.05 else f"{day.most:.1f}"

@@ -16,7 +16,6 @@ from rigging.report.text.console import PIPED_WIDTH, listing, table
 from rigging.units import (
     NEWTON_PER_LBF,
     force_unit,
-    show_difference,
     show_force,
     show_temperature,
 )
@@ -95,14 +94,21 @@ def _cell(r: RunEnvelope, i: int, at_reference: bool, si: bool) -> str:
 def _slack_words(c: CircuitEnvelope, si: bool) -> Iterator[tuple[str, str]]:
     if not any(r.tensions_lbf for r in c.runs):
         return
-    for side, temperature in (("below", c.slack_below_degF), ("above", c.slack_above_degF)):
-        if temperature is not None:
-            spread = max((r.slack_uncertainty_degF or 0.0 for r in c.runs), default=0.0)
-            yield (
-                f"hangs slack {side} {_temperature(temperature, si)} +-{show_difference(round(spread, 1), si)}",
-                "bold red",
+    first, last = c.temperatures_degF[0], c.temperatures_degF[-1]
+    colder = max((s.to_degF for r in c.runs for s in r.perhaps_slack if s.from_degF == first), default=None)
+    warmer = min((s.from_degF for r in c.runs for s in r.perhaps_slack if s.to_degF == last), default=None)
+    for side, surely, perhaps in (("below", c.slack_below_degF, colder), ("above", c.slack_above_degF, warmer)):
+        if surely is not None:
+            already = (
+                f"; within the uncertainty already {side} {_temperature(perhaps, si)}" if perhaps is not None else ""
             )
-    if c.slack_below_degF is None and c.slack_above_degF is None:
+            yield f"hangs slack {side} {_temperature(surely, si)}{already}", "bold red"
+        elif perhaps is not None:
+            yield (
+                f"tight, but within the uncertainty it may hang slack {side} {_temperature(perhaps, si)}",
+                "bold yellow",
+            )
+    if c.slack_below_degF is None and c.slack_above_degF is None and colder is None and warmer is None:
         yield "no cable hangs slack on any of these days", "bold"
 
 
@@ -130,20 +136,12 @@ def _reasons(c: CircuitEnvelope, si: bool) -> Iterator[str]:
     yield from _together(
         (
             r.run.name,
-            f"within its uncertainty it may hang slack from {_temperature(s.from_degF, si)} to {_temperature(s.to_degF, si)}",
-        )
-        for r in c.runs
-        for s in r.perhaps_slack
-    )
-    yield from _together(
-        (
-            r.run.name,
             f"limits left open from {_temperature(o.span.from_degF, si)} to {_temperature(o.span.to_degF, si)}: {o.reason}",
         )
         for r in c.runs
         for o in r.limits.open
     )
-    yield from _together((r.run.name, f"the sheet gives no limits: {DESIGNER}") for r in c.runs if not r.limits.given)
+    yield from _together((r.run.name, "the sheet gives no limits for it") for r in c.runs if not r.limits.given)
     yield from c.notes
 
 
@@ -169,9 +167,11 @@ def _show_window(out: Console, w: Window, si: bool) -> None:
         edges.append("low edge: no tension keeps every cable tight through these days")
     else:
         edges.append(f"low edge {_edge(w.low, si)}: {w.low.words(si)}")
-    if w.high is not None:
+    if w.exceeded:
+        edges.append(f"no high edge: even rigged slack, {w.high.words(si) if w.high else ''}")
+    elif w.high is not None:
         edges.append(f"high edge {_edge(w.high, si)}: {w.high.words(si)}")
-    listing(out, "Edges", [*edges, *(f"not looked at: {what}" for what in w.without), DESIGNER])
+    listing(out, "What makes the edges", [*edges, *(f"not looked at: {what}" for what in w.without), DESIGNER])
 
 
 def _window_words(w: Window, si: bool) -> str:
