@@ -104,6 +104,7 @@ class Circuit:
         self._a = np.ascontiguousarray(self._pull[:, self._free])
         self._arms = np.abs(self._a)
         self._factors: dict[bytes, _Factor] = {}
+        self._straight: tuple[Array, Array] | None = None
         self._refuse_loose()
 
     def _refuse_loose(self) -> None:
@@ -147,6 +148,10 @@ class Circuit:
         import numpy as np
 
         base = np.asarray(stretch_in, dtype=float)
+        if held_angle_rad is None and base.ndim == 1:
+            found = self._tight_everywhere(base, moment_in_lbf)
+            if found is not None:
+                return found
         if held_angle_rad is not None:
             base = base + np.where(self._free, 0.0, np.asarray(held_angle_rad, dtype=float)) @ self._pull.T
         moment = np.zeros(len(self.sectors)) if moment_in_lbf is None else np.asarray(moment_in_lbf, dtype=float)
@@ -169,6 +174,34 @@ class Circuit:
         if held_angle_rad is not None:
             angle += np.where(self._free, 0.0, held_angle_rad)
         return Balance(tension, angle)
+
+    def _tight_everywhere(self, base: Array, moment_in_lbf: ArrayLike | None) -> Balance | None:
+        """The answer in two products of matrices for a single case with every link tight, as most are; else None."""
+        import numpy as np
+
+        if self._straight is None:
+            factor = self._factor(np.ones(len(self.links), dtype=bool))
+            turn = np.zeros((len(self.sectors), len(self.links)))
+            turn[self._free] = -factor.turn
+            give = np.zeros((len(self.sectors), len(self.sectors)))
+            give[np.ix_(self._free, self._free)] = factor.inverse
+            pull = self._pull
+            by_stretch = np.vstack([np.eye(len(self.links)) + pull @ turn, turn])
+            self._straight = by_stretch, np.vstack([pull @ give, give])
+        by_stretch, by_moment = self._straight
+        if not math.isfinite(base @ base):
+            return None  # the long way says what is wrong
+        both = by_stretch @ base
+        if moment_in_lbf is not None:
+            moment = np.asarray(moment_in_lbf, dtype=float)
+            if moment.ndim != 1 or not math.isfinite(moment @ moment):
+                return None
+            both = both + by_moment @ moment
+        n = len(self.links)
+        stretch = both[:n]
+        if not stretch.min(initial=1.0) >= 0.0:
+            return None
+        return Balance(self.stiffness_lbf_per_in * stretch, both[n:])
 
     def _one(self, base: Array, moment: Array) -> Array:
         """Newton with an exact line search from the answer that all links tight would give."""
