@@ -9,7 +9,7 @@ from typing import Annotated
 import typer
 
 from rigging import __version__
-from rigging.cli import cable, check, dial, limits, plan, pounds, sheet, tables
+from rigging.cli import cable, check, cut, dial, envelope, friction, limits, loads, plan, pounds, sheet, tables
 from rigging.cli.exits import Group
 
 app = typer.Typer(
@@ -24,10 +24,14 @@ app = typer.Typer(
 # a short help each, so that the list of commands is not cut off
 app.command(short_help="The main job: a verdict for every run of a sheet.")(check.check)
 app.command(short_help="Which turnbuckle, how far, in what order.")(plan.plan)
+app.command(short_help="Tension from the coldest to the hottest day.")(envelope.envelope)
 app.command(short_help="Tension limits at today's temperature, and why.")(limits.limits)
 app.command(short_help="Dial readings to pounds, with uncertainty.")(pounds.pounds)
 app.command(short_help="What the dial must show.")(dial.dial)
 app.command(short_help="Strength, stiffness and more, with sources.")(cable.cable)
+app.command(short_help="A circuit under the pilot's limit force.")(loads.loads)
+app.command(short_help="Friction from two spring-scale pulls.")(friction.friction)
+app.command(short_help="Finished cable length, and thread left.")(cut.cut)
 app.add_typer(sheet.app, name="sheet", short_help="Start a rig sheet, check one, its schema.")
 app.add_typer(tables.app, name="tables", short_help="Handbook tables; check a chart of your own.")
 

@@ -54,7 +54,7 @@ def show_cut(out: Console, found: Cut, si: bool = False) -> None:
     out.print(
         f"finished, unloaded, at {show_temperature(order.measured_degF, si)}; from the far pin to its end in the turnbuckle"
     )
-    words = "thread runs out or may" if found.findings else "thread enough on every day"
+    words = "thread runs out or may" if found.findings else "thread enough on every day looked at"
     out.print(Text(f"{words}: from {-order.most_inside:g} inside to 3 showing", style="bold"))
     if not found.usable:
         out.print(Text("rests on a figure from memory: not for sign-off", style="bold yellow"))

@@ -1,0 +1,160 @@
+"""The circuit on one day: at rest, and under the limit force both ways with its surfaces held."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import TYPE_CHECKING, Final, Literal
+
+import msgspec
+
+from rigging.sheet.circuit import CircuitModel, circuit_model
+from rigging.sheet.load import Rig
+from rigging.sheet.schema import PilotEntry
+
+if TYPE_CHECKING:
+    from rigging.physics.circuit import Array
+
+STIFFNESS_COVERAGE: Final = 2.0  # the range of the stretch is given at k=2
+HALVINGS: Final = 60
+
+Way = Literal["+", "-"]
+
+
+class Pull(msgspec.Struct, frozen=True):
+    """The limit force one way on one day.
+
+    way: + turns the pilot's sector so that the cables on its + side tighten. tension_lbf [lbf]: by cable; empty
+    where nothing carries the load. slack: cables that hang slack under it. first_slack: those that go slack
+    first, at a force at the hand of slack_force_lbf [lbf], below or above the limit; None where none does.
+    movement_deg [deg]: how far the pilot's sector turns from rest, the surfaces held; movement_most_deg and
+    movement_least_deg: with the cables softer and stiffer by their uncertainty at k=2.
+    """
+
+    way: Way
+    tension_lbf: dict[str, float]
+    slack: tuple[str, ...]
+    first_slack: tuple[str, ...]
+    slack_force_lbf: float | None
+    movement_deg: float | None
+    movement_least_deg: float | None
+    movement_most_deg: float | None
+
+
+class LoadDay(msgspec.Struct, frozen=True):
+    """One temperature [degF]: tension at rest by cable [lbf], which cables hang slack, and the pulls both ways."""
+
+    day: str
+    temperature_degF: float
+    rest_lbf: dict[str, float]
+    slack_at_rest: tuple[str, ...]
+    pulls: tuple[Pull, ...]
+
+
+def on_side(model: CircuitModel, sector: str, way: Way) -> list[str]:
+    """Cables and springs on one side of a sector, by name."""
+    side = 1 if way == "+" else -1
+    return [
+        link.name
+        for link in model.circuit.links
+        for joint in (link.start, link.end)
+        if joint is not None and joint.sector == sector and joint.side == side
+    ]
+
+
+class Solver:
+    """The circuit at rest as the sheet holds it, then with the surfaces held where they rest and the pilot pulling."""
+
+    def __init__(
+        self, rig: Rig, model: CircuitModel, pilot: PilotEntry, rigged: Sequence[float], reference: Sequence[float],
+        force_lbf: float,
+    ) -> None:  # fmt: skip
+        import numpy as np
+
+        self.model, self.pilot, self.force_lbf, self.rigged = model, pilot, force_lbf, rigged
+        springs = len(model.circuit.links) - model.cable_count
+        self.reference = np.array([*reference, *[rig.file.reference_degF] * springs])
+        share = STIFFNESS_COVERAGE * max(p.stiffness_relative_uncertainty for own in model.pieces for p in own)
+        self.held = circuit_model(rig, model.name, pilot.surfaces)
+        self.softer = circuit_model(rig, model.name, pilot.surfaces, 1 - share)
+        self.stiffer = circuit_model(rig, model.name, pilot.surfaces, 1 + share)
+        self.hand = model.sector(pilot.sector)
+
+    def _stretch_in(self, model: CircuitModel, temperature_degF: float) -> Array:
+        stretch: Array = model.stretch_in(self.rigged) + model.stretch_per_degF_in * (temperature_degF - self.reference)
+        return stretch
+
+    def day(self, name: str, temperature_degF: float) -> LoadDay:
+        """One temperature [degF]: at rest and pulled both ways."""
+        # the surfaces come to rest with the rig pins in: only there may they be held without a load of their own
+        angle = self.model.circuit.solve(self._stretch_in(self.model, temperature_degF)).angle_rad
+        rest, _ = self._under(self.held, temperature_degF, 0.0, angle)
+        cables = self._by_cable(rest)
+        return LoadDay(
+            name,
+            temperature_degF,
+            cables,
+            tuple(c for c, t in cables.items() if t <= 0),
+            (self._pull("+", temperature_degF, angle), self._pull("-", temperature_degF, angle)),
+        )
+
+    def _pull(self, way: Way, temperature_degF: float, angle: Array) -> Pull:
+        if not on_side(self.model, self.pilot.sector, way):
+            # a cable cannot push: one that pulls alone carries the load one way only
+            return Pull(way, {}, (), (), None, None, None, None)
+        sign = 1 if way == "+" else -1
+        tension, movement_deg = self._under(self.held, temperature_degF, sign * self.force_lbf, angle)
+        _, softer_deg = self._under(self.softer, temperature_degF, sign * self.force_lbf, angle)
+        _, stiffer_deg = self._under(self.stiffer, temperature_degF, sign * self.force_lbf, angle)
+        cables = self._by_cable(tension)
+        first, slack_force_lbf = self._first_slack(sign, temperature_degF, angle)
+        slack = tuple(c for c, t in cables.items() if t <= 0)
+        return Pull(way, cables, slack, first, slack_force_lbf, movement_deg, stiffer_deg, softer_deg)
+
+    def _under(
+        self, model: CircuitModel, temperature_degF: float, force_lbf: float, angle: Array
+    ) -> tuple[Array, float]:
+        """Tensions [lbf] of all links under a force at the hand [lbf], and how far that moves it [deg]."""
+        import numpy as np
+
+        stretch = self._stretch_in(model, temperature_degF)
+        moment = np.zeros(len(model.circuit.sectors))
+        rest = model.circuit.solve(stretch, moment, angle)
+        if force_lbf == 0:
+            return rest.tension_lbf, 0.0
+        moment[self.hand] = force_lbf * self.pilot.lever_in
+        loaded = model.circuit.solve(stretch, moment, angle)
+        moved = np.degrees(abs(loaded.angle_rad[self.hand] - rest.angle_rad[self.hand]))
+        return loaded.tension_lbf, float(moved)
+
+    def _first_slack(self, sign: int, temperature_degF: float, angle: Array) -> tuple[tuple[str, ...], float | None]:
+        """Which cables go slack first and at what force at the hand [lbf], exactly.
+
+        While the same links are tight, tensions are straight lines of the force; and the forces for which they
+        all are form one stretch. So one force inside it gives the slope of every tension, and its zero.
+        """
+        rest, _ = self._under(self.held, temperature_degF, 0.0, angle)
+        n = self.model.cable_count
+        hanging = tuple(c for c, t in self._by_cable(rest).items() if t <= 0)
+        if hanging:
+            return hanging, 0.0
+        probe_lbf = self.force_lbf
+        for _ in range(HALVINGS):
+            loaded, _ = self._under(self.held, temperature_degF, sign * probe_lbf, angle)
+            if ((loaded > 0) == (rest > 0)).all():
+                break
+            probe_lbf /= 2
+        else:
+            return (), None
+        at_lbf = {
+            run.name: float(probe_lbf * rest[i] / (rest[i] - loaded[i]))
+            for i, run in enumerate(self.model.runs[:n])
+            # what falls by less than rounding never gets there
+            if rest[i] - loaded[i] > 1e-9 * rest[i]
+        }
+        if not at_lbf:
+            return (), None
+        first_lbf = min(at_lbf.values())
+        return tuple(c for c, f in at_lbf.items() if f <= first_lbf * (1 + 1e-9)), first_lbf
+
+    def _by_cable(self, tension: Array) -> dict[str, float]:
+        return {run.name: float(t) for run, t in zip(self.model.runs, tension, strict=False)}

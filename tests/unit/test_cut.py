@@ -1,0 +1,210 @@
+"""Finished length of a cable and the thread its turnbuckle has left."""
+
+import math
+
+import msgspec
+import pytest
+
+from rigging.errors import Refusal
+from rigging.hardware.airframe import airframe
+from rigging.hardware.bedding_in import HISTORIES, bedding_in
+from rigging.hardware.cable import cable
+from rigging.jobs.cut import Order, cut
+from rigging.physics.cut import Assembly, cut_length_in, threads_showing
+from rigging.source import Basis
+
+EA_LBF = 100e9 * 0.56 * math.pi * (0.125 * 0.0254) ** 2 / 4 / 4.4482216152605
+PITCH_IN = 1 / 28
+ALUMINIUM, SPRUCE, CABLE = 22.9e-6 / 1.8, 4.45e-6 / 1.8, 11.7e-6 / 1.8
+IN_ALUMINIUM = Assembly(171.0, 8.0, PITCH_IN, EA_LBF, ALUMINIUM, CABLE)
+IN_SPRUCE = IN_ALUMINIUM._replace(structure_expansion_per_degF=SPRUCE)
+
+
+def order(**how):
+    """An eighth cable in spruce between pins 171 in apart, measured at reference so that nothing moves."""
+    plain = {
+        "cable": cable("1/8"), "airframe": airframe("spruce"), "bedding_in": bedding_in("new"), "thread": "1/4-28",
+        "pin_to_pin_in": 171.0, "pin_to_pin_half_width_in": 0.0, "turnbuckle_in": 8.0, "threads_showing": 1.0,
+        "tension_lbf": 35.0, "measured_degF": 70.0, "half_width_degF": 2.0, "reference_degF": 70.0,
+    }  # fmt: skip
+    return Order(**(plain | how))
+
+
+def test_length_without_tension_and_change_is_what_is_left_between_the_pins():
+    # 171 - 8 - 2 x 3 / 28
+    assert cut_length_in(IN_SPRUCE, 3.0, 0.0) == pytest.approx(171 - 8 - 6 / 28)
+    assert cut_length_in(IN_SPRUCE, -3.0, 0.0) == pytest.approx(171 - 8 + 6 / 28)
+
+
+def test_tension_takes_off_the_elastic_stretch():
+    free_in = 171 - 8 - 6 / 28
+    made_in = cut_length_in(IN_SPRUCE, 3.0, 35.0)
+    # the cable made, pulled by 35 lbf, fills the gap again
+    assert made_in * (1 + 35 / EA_LBF) == pytest.approx(free_in)
+
+
+@pytest.mark.parametrize(("assembly", "structure"), [(IN_ALUMINIUM, ALUMINIUM), (IN_SPRUCE, SPRUCE)])
+def test_measured_cold_for_a_warm_reference(assembly, structure):
+    # after 30 F structure, cable and turnbuckle have grown, each by its own figure, and fit under 35 lbf
+    made_in = cut_length_in(assembly, 2.0, 35.0, 30.0)
+    gap_in = 171 * (1 + structure * 30)
+    chain_in = (made_in * (1 + 35 / EA_LBF) + 8 + 4 / 28) * (1 + CABLE * 30)
+    assert chain_in == pytest.approx(gap_in, abs=1e-9)
+
+
+def test_threads_after_bedding_in():
+    made_in = cut_length_in(IN_SPRUCE, 3.0, 35.0)
+    found = threads_showing(IN_SPRUCE, made_in, 35.0, bedding_in_share=0.001)
+    # a thousandth of the stretched length, taken up half at each end
+    assert found == pytest.approx(3 - 0.001 * made_in * (1 + 35 / EA_LBF) / (2 * PITCH_IN))
+
+
+def test_hot_and_cold_threads_to_first_order():
+    made_in = cut_length_in(IN_ALUMINIUM, 2.0, 35.0)
+    for change_degF in (-90.0, 40.0):
+        moved_in = 171 * (ALUMINIUM - CABLE) * change_degF
+        assert threads_showing(IN_ALUMINIUM, made_in, 35.0, change_degF) == pytest.approx(
+            2 + moved_in / (2 * PITCH_IN), abs=0.005
+        )
+
+
+@pytest.mark.parametrize(
+    ("assembly", "threads", "tension_lbf", "words"),
+    [
+        (IN_SPRUCE._replace(turnbuckle_in=171.0), 1.0, 35.0, "leaves no cable"),
+        (IN_SPRUCE._replace(pin_to_pin_in=0.0), 1.0, 35.0, "pin to pin distance must be above zero"),
+        (IN_SPRUCE._replace(pitch_in=0.0), 1.0, 35.0, "pitch must be above zero"),
+        (IN_SPRUCE._replace(stiffness_lbf=math.nan), 1.0, 35.0, "stiffness must be above zero"),
+        (IN_SPRUCE._replace(turnbuckle_in=-1.0), 1.0, 35.0, "cannot be below zero"),
+        (IN_SPRUCE, 1.0, -1.0, "cannot be below zero"),
+    ],
+)
+def test_what_cannot_be_is_refused(assembly, threads, tension_lbf, words):
+    with pytest.raises(Refusal, match=words):
+        cut_length_in(assembly, threads, tension_lbf)
+
+
+def test_a_shorter_bedded_in_cable_is_refused():
+    with pytest.raises(Refusal, match="no shorter"):
+        threads_showing(IN_SPRUCE, 162.0, 35.0, bedding_in_share=-0.001)
+
+
+def test_bedding_in_by_history():
+    assert {h: (b.low_share, b.high_share) for h, b in HISTORIES.items()} == {
+        "new": (1e-4, 1e-3), "proof-loaded": (0, 1e-4), "in-service": (0, 0),
+    }  # fmt: skip
+    assert {b.source.basis for b in HISTORIES.values()} == {Basis.PRACTICE}
+    assert bedding_in("new").words == "0.01 to 0.1 % of length"
+    assert bedding_in("new").figure.value == pytest.approx(5.5e-4)
+    with pytest.raises(Refusal, match=r"unknown history of a cable 'old'.*new"):
+        bedding_in("old")
+
+
+def test_a_cut_with_everything_known_exactly():
+    found = cut(order(threads_showing=2.0, bedding_in=bedding_in("in-service")))
+    assert found.length_in == pytest.approx((171 - 8 - 4 / 28) / (1 + 35 / EA_LBF))
+    assert found.stretch_in == pytest.approx(found.length_in * 35 / EA_LBF)
+    assert [(d.day, d.new, d.least, d.most) for d in found.days] == [("reference", *[pytest.approx(2.0)] * 3)]
+    assert found.findings == ()
+    assert (found.bedding_in_low_in, found.bedding_in_high_in) == (0, 0)
+
+
+def test_uncertainty_of_the_length_is_the_root_of_its_squares():
+    found = cut(order(pin_to_pin_half_width_in=0.0625, measured_degF=50.0))
+    u_steel = (0.0625 / math.sqrt(3), 171 * (CABLE - SPRUCE) * 2 / math.sqrt(3), 171 * 35 / EA_LBF * 0.075)
+    # carbon cable 11.7 +2 -0.7 over its whole width; spruce as the table has it
+    u_cable = 171 * 20 * 2.7e-6 / 1.8 / math.sqrt(12)
+    u_wood = 171 * 20 * airframe("spruce").expansion.standard_uncertainty
+    assert found.length.standard_uncertainty == pytest.approx(math.hypot(*u_steel, u_cable, u_wood))
+    assert found.uncertainty_in == pytest.approx(1.96 * found.length.standard_uncertainty, rel=1e-3)
+
+
+def test_days_are_the_named_ones_with_growth_between_them():
+    found = cut(order(coldest_degF=-20.0, hottest_degF=110.0))
+    cold, reference, hot = found.days
+    assert [d.day for d in found.days] == ["coldest", "reference", "hottest"]
+    # wood: the cable shrinks more in the cold, and more thread shows at the same tension
+    assert cold.new > reference.new > hot.new
+    assert reference.new == pytest.approx(1.0)
+    for day in found.days:
+        assert day.least < day.most < day.new
+    bedded_in = found.length_in * (1 + 35 / EA_LBF)
+    assert reference.most == pytest.approx(1 - 1e-4 * bedded_in / (2 * PITCH_IN))
+    assert reference.least == pytest.approx(1 - 1e-3 * bedded_in / (2 * PITCH_IN))
+
+
+@pytest.mark.parametrize(
+    ("threads", "words"),
+    [
+        (3.5, "too short: 3.5 threads would show on the reference day, at most 3 may"),
+        (-3.0, "too long: 5.3 threads would be inside the barrel on the reference day once the cable has bedded in"),
+        (2.9, "may be too short"),
+        (-1.5, "may be too long"),
+    ],
+)
+def test_which_end_runs_out(threads, words):
+    found = cut(order(threads_showing=threads, pin_to_pin_half_width_in=0.0625))
+    assert len(found.findings) == 1
+    assert found.findings[0].startswith(words)
+    assert f"start with {found.start_low:.1f} to {found.start_high:.1f} threads showing" in found.findings[0]
+    if "would be inside" in words:
+        assert "remake the cable" in found.findings[0]
+
+
+@pytest.mark.parametrize("edge", ["start_low", "start_high"])
+def test_a_start_inside_the_window_has_no_finding_and_one_outside_has(edge):
+    asked = order(pin_to_pin_half_width_in=0.0625, coldest_degF=-20.0, hottest_degF=110.0)
+    found = cut(asked)
+    inside = getattr(found, edge) + (0.01 if edge == "start_low" else -0.01)
+    outside = getattr(found, edge) + (-0.01 if edge == "start_low" else 0.01)
+    assert not cut(msgspec.structs.replace(asked, threads_showing=inside)).findings
+    assert cut(msgspec.structs.replace(asked, threads_showing=outside)).findings
+    # and the length that goes with it is the one that such an order gives
+    there = cut(msgspec.structs.replace(asked, threads_showing=inside))
+    assert found.length_for_in(inside) == pytest.approx(there.length_in, abs=2e-3)
+
+
+def test_a_window_too_small_for_the_growth_has_no_start():
+    # 100 ft on a fine thread: 1.2 in of bedding-in against 7 threads of 0.0625 in
+    found = cut(order(thread="10-32", pin_to_pin_in=1200.0, pin_to_pin_half_width_in=0.0))
+    assert found.start_low is None and found.start_high is None
+    assert "no start fits both ends" in found.findings[0]
+
+
+def test_deeper_terminals_give_more_room():
+    asked = order(threads_showing=-3.0)
+    assert cut(asked).findings
+    assert not cut(msgspec.structs.replace(asked, most_inside=7.0)).findings
+
+
+@pytest.mark.parametrize(
+    ("how", "words"),
+    [
+        ({"measured_degF": 200.0}, "temperature while measuring 200 F lies outside"),
+        ({"reference_degF": -80.0}, "reference temperature -80 F lies outside"),
+        ({"coldest_degF": -90.0}, "coldest temperature"),
+        ({"hottest_degF": 190.0}, "hottest temperature"),
+        ({"coldest_degF": 110.0, "hottest_degF": -20.0}, "swapped"),
+        ({"tension_lbf": 1300.0}, "above the proof load of this cable, 1200 lbf"),
+        ({"thread": "10-24"}, "no thread '10-24'"),
+        ({"cable": cable("1/32", "3x7")}, "measure the stiffness"),
+        ({"turnbuckle_in": 180.0}, "leaves no cable"),
+    ],
+)
+def test_an_order_that_has_no_honest_answer_is_refused(how, words):
+    with pytest.raises(Refusal, match=words):
+        cut(order(**how))
+
+
+def test_an_expansion_from_memory_is_shown_and_not_accepted():
+    found = cut(order(airframe=airframe("carbon"), bedding_in=bedding_in("in-service")))
+    assert found.findings == ()
+    assert found.finding and not found.usable
+    assert not cut(order()).finding
+
+
+def test_wood_and_missing_days_are_noted():
+    notes = " ".join(cut(order()).notes)
+    assert "no coldest and no hottest day was named" in notes
+    assert "moisture" in notes
+    assert "proof-loaded after cutting" in notes
