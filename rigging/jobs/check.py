@@ -166,7 +166,7 @@ def _limits(rig: Rig, run: Run, condition: Condition) -> Limits:
         raise Refusal(
             "the sheet gives no limits for this run: ask the designer; a figure by cable size alone is unsafe"
         )
-    return limits_today(run.band, run.limits_source, run.cable, run.parts, condition)
+    return limits_today(run.band, run.limits_source, run.cable, run.parts, condition, run.entry.give_in_per_lbf or 0.0)
 
 
 def _tension(rig: Rig, run: Run, readings: Sequence[Reading], today: dt.date) -> Tension:

@@ -23,11 +23,16 @@ class Measured(Protocol):
     """What is compared: a run's reading at a station."""
 
     @property
-    def run(self) -> Run: ...  # noqa: D102
+    def run(self) -> Run:
+        """The cable."""
+
     @property
-    def station(self) -> str: ...  # noqa: D102
+    def station(self) -> str:
+        """Where on it."""
+
     @property
-    def tension(self) -> Tension | None: ...  # noqa: D102
+    def tension(self) -> Tension | None:
+        """What was read; None where nothing was, or it was refused."""
 
 
 class Drag(msgspec.Struct, frozen=True):

@@ -48,7 +48,7 @@ def tensions_at(model: CircuitModel, rigged_lbf: Sequence[float], change_degF: A
     import numpy as np
 
     stretch = model.stretch_in(rigged_lbf) + np.multiply.outer(
-        np.asarray(change_degF, dtype=float), model.stretch_per_degF_in
+        np.asarray(change_degF, dtype=float), model.stretch_in_per_degF
     )
     return model.circuit.solve(stretch).tension_lbf
 
@@ -82,7 +82,7 @@ def components(
                 mine = [p for p in own if getattr(p, kind) == name]
                 stretch[i] = sum(p.length_in * getattr(p, f"{kind}_expansion_uncertainty_per_degF") for p in mine)
             found[f"expansion of {name}"] = moved(stretch)
-    slope = np.abs(effect @ model.stretch_per_degF_in)[:n]
+    slope = np.abs(effect @ model.stretch_in_per_degF)[:n]
     found["temperature reading"] = np.tile(slope * rectangular(half_width_degF), (len(change), 1))
     return {name: u for name, u in found.items() if u.max(initial=0.0) > 0}
 
@@ -101,7 +101,7 @@ def tight_at(
     stretch[: model.cable_count] = np.asarray(rigged_lbf) / own.stiffness_lbf_per_in[: model.cable_count]
     effect, _ = own.takeup_effect()
     tight: Array = (
-        stretch + np.multiply.outer(np.asarray(change_degF, dtype=float), model.stretch_per_degF_in)
+        stretch + np.multiply.outer(np.asarray(change_degF, dtype=float), model.stretch_in_per_degF)
     ) @ effect.T
     return tight[..., : model.cable_count]
 

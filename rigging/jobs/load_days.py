@@ -80,7 +80,7 @@ class Solver:
         self.hand = model.sector(pilot.sector)
 
     def _stretch_in(self, model: CircuitModel, temperature_degF: float) -> Array:
-        stretch: Array = model.stretch_in(self.rigged) + model.stretch_per_degF_in * (temperature_degF - self.reference)
+        stretch: Array = model.stretch_in(self.rigged) + model.stretch_in_per_degF * (temperature_degF - self.reference)
         return stretch
 
     def day(self, name: str, temperature_degF: float) -> LoadDay:

@@ -29,6 +29,7 @@ class Kept(StrEnum):
     MET = "met"
     BROKEN = "broken"
     RE_MEASURE = "re-measure"  # nearer to the rule than the figures are known
+    NOTED = "noted"  # no rule, but worth knowing
     NOT_KNOWN = "not known"
     NOT_FOR_SIGN_OFF = "not for sign-off"  # met, but by a figure that was only recalled
 
@@ -77,8 +78,8 @@ class Rule(msgspec.Struct, frozen=True):
 
     @property
     def finding(self) -> bool:
-        """Whether something needs doing: all but met and not known."""
-        return self.kept not in (Kept.MET, Kept.NOT_KNOWN)
+        """Whether something needs doing: all but met, noted and not known."""
+        return self.kept not in (Kept.MET, Kept.NOTED, Kept.NOT_KNOWN)
 
 
 def _kept(met: bool) -> Kept:
@@ -169,7 +170,11 @@ def _slack(pilot: PilotEntry, force: Figure, days: Sequence[LoadDay], si: bool) 
     under = {name for _, p in pulls for name in p.slack}
     if under:
         names = _and([name for name in day.rest_lbf if name in under])
-        return Rule(what, Kept.BROKEN, f"{names} under {show_force(force.value, si)} at the hand; {where}", STATICS)
+        # a loop is rigged far below half the limit force: the slack side is usual, and what it may jump off is not
+        words = (
+            f"{names} under {show_force(force.value, si)} at the hand; {where}; see that it cannot leave its pulleys"
+        )
+        return Rule(what, Kept.NOTED, words, STATICS)
     return Rule(what, Kept.MET, f"none up to {show_force(force.value, si)} at the hand; {where}", STATICS)
 
 

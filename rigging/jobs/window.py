@@ -180,7 +180,7 @@ class _Sums:
         if self.loaded is None or pilot is None:
             half = self.force_lbf / 2
             return rest - half, np.where(rest > half, rest + half, self.force_lbf)
-        stretch = self.model.stretch_in(rigged) + np.multiply.outer(self.change_degF, self.model.stretch_per_degF_in)
+        stretch = self.model.stretch_in(rigged) + np.multiply.outer(self.change_degF, self.model.stretch_in_per_degF)
         angle = self.model.circuit.solve(stretch).angle_rad
         moment = np.zeros((2, 1, len(self.model.circuit.sectors)))
         moment[:, 0, self.model.sector(pilot.sector)] = np.array([1.0, -1.0]) * self.force_lbf * pilot.lever_in

@@ -14,7 +14,6 @@ from rigging.errors import UsageError
 from rigging.measure.card import Card, CardColumn, dial_to_lbf, interpolation_error_lbf, local_slope_lbf
 from rigging.measure.uncertainty import Combined, Component, combine, mean_and_deviation, rectangular
 
-
 HAND_DOF: Final = 5  # as how many readings beyond the first the usual scatter of a hand counts (practice)
 
 
@@ -67,7 +66,9 @@ def read_tension(card: Card, riser: int, size: str, dials: Sequence[float], toda
     notes = []
     if len(dials) == 1:
         notes.append("one reading only: three show whether it repeats")
-    elif deviation_lbf > math.hypot(resolution_lbf, hand_lbf) * math.sqrt(_chi_square_95(len(dials) - 1) / (len(dials) - 1)):
+    elif deviation_lbf > math.hypot(resolution_lbf, hand_lbf) * math.sqrt(
+        _chi_square_95(len(dials) - 1) / (len(dials) - 1)
+    ):
         notes.append(
             f"readings spread {max(readings) - min(readings):.1f} lbf, more than the instrument explains: "
             "worn or dirty cable, riser not seated, or too near a fitting?"

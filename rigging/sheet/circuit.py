@@ -25,7 +25,7 @@ _END: Final = re.compile(r"^(?P<sector>.+?)\s*(?P<side>[+-])$")
 class CircuitModel(msgspec.Struct, frozen=True):
     """A circuit ready to be solved: cables in the sheet's order, then its springs.
 
-    stretch_per_degF_in [in/degF]: what one degree on structure and cable adds to the stretch of each
+    stretch_in_per_degF [in/degF]: what one degree on structure and cable adds to the stretch of each
     link. spring_stretch_in [in]: what the springs' pull at neutral is in stretch; zero for cables.
     """
 
@@ -34,7 +34,7 @@ class CircuitModel(msgspec.Struct, frozen=True):
     runs: tuple[Run, ...]
     circuit: Circuit
     pieces: tuple[tuple[Piece, ...], ...]
-    stretch_per_degF_in: Array
+    stretch_in_per_degF: Array
     spring_stretch_in: Array
 
     @property
@@ -98,7 +98,7 @@ def circuit_model(rig: Rig, name: str, held: Sequence[str] | None = None, stiffn
         runs=runs,
         circuit=Circuit(list(entry.sectors), links, entry.hold if held is None else held),
         pieces=tuple(pieces),
-        stretch_per_degF_in=np.array(thermal_in),
+        stretch_in_per_degF=np.array(thermal_in),
         spring_stretch_in=np.array(springs_in),
     )
 

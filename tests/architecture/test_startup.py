@@ -44,13 +44,18 @@ def loaded(*command: str) -> set[str]:
         ("limits", "1/8", "--at", "54F"),
         ("pounds", "30", "31", "29", *CARD),
         ("dial", "40lbf", *CARD),
-        ("check", "examples/reedling/sheet.yaml", "examples/reedling/readings.csv"),
-        ("check", "examples/reedling/sheet.yaml", "examples/reedling/readings.csv", "--json"),
+        ("friction", "6lbf", "3lbf"),
     ],
     ids=" ".join,
 )
 def test_a_look_up_or_a_sum_loads_nothing_heavy(command: tuple[str, ...]) -> None:
     assert not loaded(*command) & HEAVY
+
+
+@pytest.mark.parametrize("form", [(), ("--json",)])
+def test_a_check_loads_numpy_for_the_circuits_and_nothing_heavier(form: tuple[str, ...]) -> None:
+    check = ("check", "examples/reedling/sheet.yaml", "examples/reedling/readings.csv", *form)
+    assert loaded(*check) & HEAVY == {"numpy"}
 
 
 @pytest.mark.parametrize(

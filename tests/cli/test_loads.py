@@ -18,7 +18,7 @@ KEYS = {
     FRICTION: "friction_lbf load_lbf pulls_lbf scale basis source",
     CUT: "length_in uncertainty_in stretch_in bedding_in takeup_per_turn_in threads_showing days start fits findings sources",
 }
-CODES = {LOADS: 1, FRICTION: 0, CUT: 0}
+CODES = {LOADS: 0, FRICTION: 0, CUT: 0}
 
 
 @pytest.mark.parametrize("command", KEYS, ids=lambda c: c[0])
@@ -61,7 +61,8 @@ def test_text_fits_eighty_columns(shared, command, options):
 @pytest.mark.parametrize(("name", "circuit"), [("reedling", "elevator"), ("harbour", "aileron")])
 def test_examples_fit_eighty_columns(shared, name, circuit):
     ran = shared("loads", f"examples/{name}/sheet.yaml", circuit)
-    assert ran.code == 1
+    # the aluminium ailerons hang slack at rest on the coldest day; nothing is broken in the spruce elevator
+    assert ran.code == (1 if name == "harbour" else 0)
     assert max(map(len, ran.out.splitlines())) <= 80
 
 
@@ -81,14 +82,14 @@ def test_the_aileron_of_the_reedling_by_hand(shared):
     assert floor["load_lbf"] == pytest.approx(335 * 2**0.5)
     assert floor["rating_lbf"] == 1680
     rules = {r["rule"]: r["verdict"] for r in found["rules"]}
-    assert rules["slack under limit force"] == "broken"
+    assert rules["slack under limit force"] == "noted"
     assert rules["strength of left"] == "met"
     assert rules["spar on left"] == "not known"
 
 
 def test_text_says_what_is_slack_and_when(shared):
     text = " ".join(shared(*LOADS).out.split())
-    assert "✗ broken slack under limit force" in text
+    assert "· noted slack under limit force" in text
     assert "first right, stick pulled to +, from 7.6 lbf" in text
     assert "readings at its two ends may differ by" in text
     for source in ("14 CFR 23.397(b)", "AMC 22.411(a)", "table 7-3", "MS20219 and MS20220"):
@@ -103,7 +104,10 @@ def test_a_loop_that_keeps_every_rule_ends_with_zero(bench, rigging):
     ran = rigging("loads", "sheet.yaml", "rudder", cwd=bench.folder)
     assert (ran.code, ran.err) == (0, "")
     assert "✗" not in ran.out and "only the reference" in " ".join(ran.out.split())
-    assert rigging("loads", "sheet.yaml", "rudder", "--tension", "15lbf", cwd=bench.folder).code == 1
+    # 20 lbf x 10 in / 5 in = 40 lbf at the cable, more than 2 x 15: slack on one side, which is told and breaks no rule
+    slack = rigging("loads", "sheet.yaml", "rudder", "--tension", "15lbf", cwd=bench.folder)
+    assert slack.code == 0
+    assert "noted" in slack.out
     ascii_only = rigging("loads", "sheet.yaml", "rudder", cwd=bench.folder, PYTHONIOENCODING="ascii")
     assert "+ met" in ascii_only.out
 
@@ -111,7 +115,7 @@ def test_a_loop_that_keeps_every_rule_ends_with_zero(bench, rigging):
 def test_csv_has_every_cable_day_and_state(shared):
     ran = shared(*LOADS, "--csv")
     rows = list(csv.DictReader(io.StringIO(ran.out)))
-    assert (ran.code, ran.err) == (1, "")
+    assert (ran.code, ran.err) == (0, "")
     assert len(rows) == 3 * 4 * 3
     reference = [r for r in rows if r["day"] == "reference" and r["run"] == "right"]
     assert [(r["state"], r["slack"]) for r in reference] == [

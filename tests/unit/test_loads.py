@@ -102,8 +102,9 @@ def test_past_slack_one_side_carries_all(flown):
     assert plus.slack_force_lbf == pytest.approx(35.0)
     # the tight side stretches by what it gained
     assert plus.movement_deg == pytest.approx(math.degrees((120 - 35) / (EA_LBF / LENGTH_IN) / ARM_IN))
-    assert rule(result, "slack under limit force").kept is Kept.BROKEN
-    assert result.finding
+    # a slack side under the limit force breaks no rule: it is told, not held against the circuit
+    assert rule(result, "slack under limit force").kept is Kept.NOTED
+    assert not rule(result, "slack under limit force").finding
 
 
 def test_days_move_the_tension_at_rest_and_the_slack_force(flown):

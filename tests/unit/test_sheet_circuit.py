@@ -96,7 +96,7 @@ def test_what_turns_have_taught_stiffens_the_cable_and_not_its_brackets_or_sprin
     by_hand = [1.25 * EA_LBF / 100, 1 / (200 / (1.25 * EA_LBF) + 0.001), 1.25 * EA_LBF / 50, 5, 2]
     assert list(stiffness) == pytest.approx(by_hand, rel=1e-5)
     # temperature lengthens a stiff cable as much as a soft one
-    assert list(model(sheet(), stiffness_scale=1.25).stretch_per_degF_in) == list(model(sheet()).stretch_per_degF_in)
+    assert list(model(sheet(), stiffness_scale=1.25).stretch_in_per_degF) == list(model(sheet()).stretch_in_per_degF)
 
 
 @pytest.mark.parametrize("scale", [0.0, -1.0, float("nan")])
@@ -108,7 +108,7 @@ def test_a_scale_that_is_not_above_zero_is_refused(sheet, scale):
 def test_one_degree_stretches_a_cable_by_what_the_structure_outgrows_it(sheet):
     # aluminium 22.9 - 11.7 = 11.2e-6/C = 6.22222e-6/F; spruce 4.45 - 11.7 = -7.25e-6/C = -4.02778e-6/F
     by_hand = [100 * 6.22222e-6, 200 * 6.22222e-6, 20 * -4.02778e-6 + 30 * 6.22222e-6, 0, 0]
-    assert list(model(sheet()).stretch_per_degF_in) == pytest.approx(by_hand, rel=1e-5)
+    assert list(model(sheet()).stretch_in_per_degF) == pytest.approx(by_hand, rel=1e-5)
 
 
 def test_stretch_of_given_tensions_with_the_pull_of_the_springs(sheet):

@@ -14,7 +14,7 @@ from rigging.jobs.loads import LoadsResult
 from rigging.report.text.console import listing, table
 from rigging.units import force_unit, in_to_mm, show_force, show_temperature
 
-_MARKS = {Kept.MET: ("✓", "+", "green"), Kept.BROKEN: ("✗", "X", "bold red")}
+_MARKS = {Kept.MET: ("✓", "+", "green"), Kept.NOTED: ("·", ".", ""), Kept.BROKEN: ("✗", "X", "bold red")}
 _OPEN = ("?", "?", "yellow")
 
 
