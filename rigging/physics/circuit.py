@@ -159,14 +159,13 @@ class Circuit:
         if not (np.isfinite(base).all() and np.isfinite(moment).all()):
             raise Refusal("a stretch or moment of the circuit is not a finite number")
         if base.ndim == 1 and moment.ndim == 1:
-            free = self._one(base, moment)
+            tension, free = self._one(base, moment)
         else:
             shape = np.broadcast_shapes(base.shape[:-1], moment.shape[:-1])
             cases = math.prod(shape)
             rows = np.broadcast_to(base, (*shape, base.shape[-1])).reshape(cases, base.shape[-1])
             loads = np.broadcast_to(moment, (*shape, moment.shape[-1])).reshape(cases, moment.shape[-1])
-            free = self._many(rows, loads).reshape(*shape, self._a.shape[1])
-        tension = self.stiffness_lbf_per_in * np.maximum(0.0, base + free @ self._a.T)
+            tension, free = (part.reshape(*shape, part.shape[1]) for part in self._many(rows, loads))
         if self._free.all():
             return Balance(tension, free)
         angle = np.zeros((*free.shape[:-1], len(self.sectors)))
@@ -181,13 +180,12 @@ class Circuit:
 
         if self._straight is None:
             factor = self._factor(np.ones(len(self.links), dtype=bool))
-            turn = np.zeros((len(self.sectors), len(self.links)))
-            turn[self._free] = -factor.turn
-            give = np.zeros((len(self.sectors), len(self.sectors)))
-            give[np.ix_(self._free, self._free)] = factor.inverse
-            pull = self._pull
-            by_stretch = np.vstack([np.eye(len(self.links)) + pull @ turn, turn])
-            self._straight = by_stretch, np.vstack([pull @ give, give])
+            n, sectors = len(self.links), len(self.sectors)
+            by_stretch, by_moment = np.zeros((n + sectors, n)), np.zeros((n + sectors, sectors))
+            by_stretch[:n], by_stretch[n:][self._free] = factor.hold, -factor.turn
+            by_moment[:n, self._free] = factor.carry
+            by_moment[n:][np.ix_(self._free, self._free)] = factor.inverse
+            self._straight = by_stretch, by_moment
         by_stretch, by_moment = self._straight
         if not math.isfinite(base @ base):
             return None  # the long way says what is wrong
@@ -198,12 +196,11 @@ class Circuit:
                 return None
             both = both + by_moment @ moment
         n = len(self.links)
-        stretch = both[:n]
-        if not stretch.min(initial=1.0) >= 0.0:
+        if not both[:n].min(initial=1.0) >= 0.0:
             return None
-        return Balance(self.stiffness_lbf_per_in * stretch, both[n:])
+        return Balance(both[:n], both[n:])
 
-    def _one(self, base: Array, moment: Array) -> Array:
+    def _one(self, base: Array, moment: Array) -> tuple[Array, Array]:
         """Newton with an exact line search from the answer that all links tight would give."""
         import numpy as np
 
@@ -212,7 +209,7 @@ class Circuit:
         x = base + self._a @ phi
         # most circuits are tight everywhere, and then this is the answer
         if x.min(initial=1.0) >= 0.0:
-            return phi
+            return factor.tension(base, moment), phi
         for _ in range(MOST_STEPS):
             tight = x > 0.0
             factor = self._factor(tight)
@@ -223,7 +220,7 @@ class Circuit:
             rounding = 1e-15 * len(x) * (self.stiffness_lbf_per_in * size)[x > -SINGULAR * size].max(initial=0.0)
             tolerance = self._tolerance(tension, moment, float(rounding))
             if np.abs(slope).max(initial=0.0) <= tolerance:
-                return phi
+                return factor.tension(base, moment), phi
             loose = factor.null.T @ slope
             if np.abs(loose).max(initial=0.0) > tolerance:
                 step = -(factor.null @ loose)
@@ -262,7 +259,11 @@ class Circuit:
             return float((k * np.maximum(0.0, x + t * dx)) @ dx - work)
 
         low, slope_low = 0.0, slope(0.0)
-        level = ROUNDED * abs(slope_low)
+        # zero as far as the sums behind a slope are rounded: moments that cancel, and links taken not to move
+        moved = (k * np.maximum(0.0, x)) @ (self._arms @ np.abs(step))
+        level = (
+            ROUNDED * abs(slope_low) + 1e-15 * len(x) * float(np.abs(moment) @ np.abs(step)) + SINGULAR * float(moved)
+        )
         for kink in kinks:
             slope_kink = slope(kink)
             if slope_kink >= -level:
@@ -275,12 +276,13 @@ class Circuit:
             raise Refusal(f"under this load nothing stops {loose}: the cables that would hold it hang slack")
         return float(low - slope_low / (beyond - slope_low))
 
-    def _many(self, base: Array, moment: Array) -> Array:
+    def _many(self, base: Array, moment: Array) -> tuple[Array, Array]:
         """All cases at once: full Newton steps by set of tight links; the few that do not settle so go one by one."""
         import numpy as np
 
         factor = self._factor(np.ones(len(self.links), dtype=bool))
         phi: Array = moment @ factor.inverse.T - base @ factor.turn.T
+        tension = factor.tension(base, moment)
         tight = np.ones(base.shape, dtype=bool)
         unsettled = np.arange(len(base))
         singly: list[int] = []
@@ -299,10 +301,11 @@ class Circuit:
                     singly += mine.tolist()
                 else:
                     phi[mine] = moment[mine] @ found.inverse.T - base[mine] @ found.turn.T
+                    tension[mine] = found.tension(base[mine], moment[mine])
             unsettled = np.setdiff1d(unsettled, singly, assume_unique=False)
         for i in (*singly, *unsettled.tolist()):
-            phi[i] = self._one(base[i], moment[i])
-        return phi
+            tension[i], phi[i] = self._one(base[i], moment[i])
+        return tension, phi
 
     def pretension(self) -> Array:
         """How tensions may stand together with no moment on a free sector: an orthonormal basis, shape (links, n).
@@ -327,19 +330,30 @@ class Circuit:
         import numpy as np
 
         factor = self._factor(np.ones(len(self.links), dtype=bool))
-        free = -factor.turn
-        tension = self.stiffness_lbf_per_in[:, None] * (np.eye(len(self.links)) + self._a @ free)
         angle = np.zeros((len(self.sectors), len(self.links)))
-        angle[self._free] = free
-        return tension, angle
+        angle[self._free] = -factor.turn
+        return factor.hold.copy(), angle
 
 
 class _Factor(NamedTuple):
-    """One set of tight links: what turns the sectors per moment and per stretch, and what turns them freely."""
+    """One set of tight links, as straight lines of stretch and moment.
+
+    inverse: angle per moment. turn: angle per stretch, taken off. null: what turns freely. hold and carry:
+    tension per stretch and per moment; straight from the singular vectors, since a stretch left after soft
+    links have let a sector turn far is a small difference of large numbers.
+    """
 
     inverse: Array
     null: Array
     turn: Array
+    hold: Array
+    carry: Array
+
+    def tension(self, base: Array, moment: Array) -> Array:
+        """Tension [lbf] of every link, shape (..., links); slack ones are zero."""
+        import numpy as np
+
+        return np.maximum(0.0, base @ self.hold.T + moment @ self.carry.T)
 
     @classmethod
     def of(cls, a: Array, stiffness: Array) -> _Factor:
@@ -348,7 +362,7 @@ class _Factor(NamedTuple):
         root = np.sqrt(stiffness)
         weighed = root[:, None] * a
         if not a.shape[1]:
-            return cls(a.T @ a, a.T @ a, a.T)
+            return cls(a.T @ a, a.T @ a, a.T, np.diag(stiffness), a)
         # scaled so that arms of unlike length weigh alike; a loose sector has a zero column
         scale = np.sqrt((weighed**2).sum(axis=0))
         scale[scale == 0.0] = 1.0
@@ -357,7 +371,9 @@ class _Factor(NamedTuple):
         rank = int((values > SINGULAR * values.max(initial=1.0) * len(values)).sum())
         turned = right[:rank].T / values[:rank] / scale[:, None]
         null = np.linalg.qr(right[rank:].T / scale[:, None])[0]
-        return cls(turned @ turned.T, null, turned @ (left[:, :rank].T * root))
+        spanned = left[:, :rank]
+        hold = root[:, None] * (np.eye(len(root)) - spanned @ spanned.T) * root
+        return cls(turned @ turned.T, null, turned @ (spanned.T * root), hold, root[:, None] * (spanned @ turned.T))
 
 
 def named(circuit: Circuit, values: Any) -> dict[str, float]:

@@ -266,7 +266,7 @@ def even_sheets(tmp_path_factory):
 def test_equal_temperature_on_equal_expansion_changes_nothing(even_sheets, tensions, change, which):
     model = even_sheets[which]
     cold = model.circuit.solve(model.stretch_in(tensions))
-    warm = model.circuit.solve(model.stretch_in(tensions) + change * model.stretch_per_degF_in)
+    warm = model.circuit.solve(model.stretch_in(tensions) + change * model.stretch_in_per_degF)
     close(warm.tension_lbf, cold.tension_lbf)
     # 11.7e-6/C by two ways of rounding
-    assert np.abs(model.stretch_per_degF_in).max() < 1e-17
+    assert np.abs(model.stretch_in_per_degF).max() < 1e-17
