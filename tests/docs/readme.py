@@ -20,7 +20,9 @@ def output(command: str) -> str:
     """What a command prints, with the program of this very environment first on the path."""
     path = f"{Path(sys.executable).parent}{os.pathsep}{os.environ['PATH']}"
     environment = {"PATH": path, "LANG": "C.UTF-8", "HOME": os.environ.get("HOME", "")}
-    done = subprocess.run(["bash", "-c", command], cwd=ROOT, env=environment, capture_output=True, text=True, check=False)
+    done = subprocess.run(
+        ["bash", "-c", command], cwd=ROOT, env=environment, capture_output=True, text=True, check=False
+    )
     if done.stderr:
         raise RuntimeError(f"{command}: {done.stderr}")
     lines = [line.rstrip() for line in done.stdout.splitlines()]

@@ -103,7 +103,9 @@ def _way_exists(case: Case, goal: tuple[int, ...], ceiling: np.ndarray) -> bool:
     """Breadth-first over every half turn the threads allow, by the full solution."""
     turns = _all_turns(case)
     tension, _ = case.after(turns)
-    open_ = {tuple(t.astype(int)) for t, x in zip(turns, tension, strict=True) if (x <= ceiling).all() and (x > 1e-6).all()}
+    open_ = {
+        tuple(t.astype(int)) for t, x in zip(turns, tension, strict=True) if (x <= ceiling).all() and (x > 1e-6).all()
+    }
     start = (0,) * len(goal)
     seen, queue = {start}, deque([start])
     while queue:

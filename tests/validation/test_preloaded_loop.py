@@ -167,9 +167,9 @@ def test_wood_and_steel_tube_along_one_path():
     #   120 in x -4.02778e-6/F + 60 in x 0.333333e-6/F = -4.63333e-4 in/F; 180 in / 99 673 lbf = 1.80591e-3 in/lbf
     #   -4.63333e-4 / 1.80591e-3 = -0.256566 lbf/F; from 70 F to 30 F: +10.2626 lbf
     model = circuit_model(load_rig(EXAMPLES / "reedling" / "sheet.yaml"), "elevator")
-    assert list(model.stretch_per_degF_in) == pytest.approx([-4.63333e-4] * 2, rel=1e-5)
+    assert list(model.stretch_in_per_degF) == pytest.approx([-4.63333e-4] * 2, rel=1e-5)
     assert list(1 / model.circuit.stiffness_lbf_per_in) == pytest.approx([1.80591e-3] * 2, rel=1e-5)
-    balance = model.circuit.solve(model.stretch_in([35, 35]) - 40 * model.stretch_per_degF_in)
+    balance = model.circuit.solve(model.stretch_in([35, 35]) - 40 * model.stretch_in_per_degF)
     assert list(balance.tension_lbf) == pytest.approx([45.2626, 45.2626], abs=2e-4)
     assert list(balance.angle_rad) == exactly([0, 0])
 
@@ -187,7 +187,7 @@ def test_along_one_material_the_lengths_fall_out_of_a_whole_circuit(aircraft, sl
     # 14, 18 and 14 ft in series: dT/dtheta = EA (a_s - a_c), the same in all three, and nothing turns at the stick
     model = circuit_model(load_rig(EXAMPLES / aircraft / "sheet.yaml"), "aileron")
     stretch = model.stretch_in([35, 35, 35])
-    warm = model.circuit.solve(stretch + 10 * model.stretch_per_degF_in)
+    warm = model.circuit.solve(stretch + 10 * model.stretch_in_per_degF)
     assert list(warm.tension_lbf) == pytest.approx([35 + 10 * slope] * 3, abs=2e-4)
     # every cable grows by as much per inch as it is stretched by, so the bellcranks stay where they are
     assert np.abs(warm.angle_rad).max() < 1e-12
