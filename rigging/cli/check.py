@@ -43,7 +43,7 @@ def check(
     at_degF = None if at is None else parse_temperature_degF(at)
     rig = load_rig(sheet)
     taken = taken_readings(rig, readings, at_degF)
-    result = run_check(rig, taken, day(on), at_degF)
+    result = run_check(rig, taken, day(on), at_degF, si and not (as_json or as_csv))
     if as_json or as_csv:
         from rigging.report import as_json as view
 

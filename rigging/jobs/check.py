@@ -19,6 +19,7 @@ from rigging.measure.reading import Tension, read_tension
 from rigging.measure.uncertainty import combine
 from rigging.sheet.load import Rig, Run
 from rigging.sheet.readings import Reading
+from rigging.units import show_force
 
 AFTER_ANY_TURN = (
     "After any turn of a turnbuckle: travel both ways, neutral, stops, friction, direction of movement, safetying; "
@@ -77,23 +78,31 @@ class CheckResult(msgspec.Struct, frozen=True):
         return next(w for w in (Word.OUT, Word.RE_MEASURE, Word.NOT_MEASURED, Word.IN) if w in words)
 
 
-def check(rig: Rig, readings: Sequence[Reading], today: dt.date, at_degF: float | None = None) -> CheckResult:
+def check(
+    rig: Rig, readings: Sequence[Reading], today: dt.date, at_degF: float | None = None, si: bool = False
+) -> CheckResult:
     """Judge every run of the sheet on its readings; a run without readings is ``not measured``.
 
-    at_degF [degF]: structure temperature for readings that name none. What one run is refused for does
+    at_degF [degF]: structure temperature for readings that name none. si: reasons and actions in N. What one run is refused for does
     not stop the others.
     """
     results: list[RunResult] = []
     for run in rig.runs:
         own = [r for r in readings if r.circuit == run.circuit and r.run == run.name]
         stations = list(dict.fromkeys([*(r.station for r in own), *run.entry.stations])) or [""]
-        results += [_station(rig, run, s, [r for r in own if r.station == s], today, at_degF) for s in stations]
-    return CheckResult(rig, today, tuple(results), compare(rig, results))
+        results += [_station(rig, run, s, [r for r in own if r.station == s], today, at_degF, si) for s in stations]
+    return CheckResult(rig, today, tuple(results), compare(rig, results, si))
 
 
 def _station(
-    rig: Rig, run: Run, station: str, readings: Sequence[Reading], today: dt.date, at_degF: float | None
-) -> RunResult:  # fmt: skip
+    rig: Rig,
+    run: Run,
+    station: str,
+    readings: Sequence[Reading],
+    today: dt.date,
+    at_degF: float | None,
+    si: bool,
+) -> RunResult:
     refusals: list[str] = []
     reasons: list[str] = []
     tension: Tension | None = None
@@ -113,7 +122,7 @@ def _station(
     refusal = "; ".join(refusals)
     verdict = None
     if tension is not None and limits is not None:
-        verdict = _verdict(tension, limits)
+        verdict = _verdict(tension, limits, si)
         reasons.append(verdict.reason)
         reasons += tension.notes
         if verdict.plain != verdict.word.value:
@@ -134,7 +143,7 @@ def _station(
             f"{threads[0]:g} and {threads[1]:g} threads show, at most {turnbuckle.MOST_THREADS_SHOWING} may "
             f"({turnbuckle.MOST_THREADS_SHOWING_SOURCE}): {turnbuckle.REMAKE}"
         )
-    action = "remake it, then read again" if remake else _action(verdict, tension, limits, refusal)
+    action = "remake it, then read again" if remake else _action(verdict, tension, limits, refusal, si)
     return RunResult(run, station, tuple(readings), tension, limits, verdict, refusal, action, tuple(reasons))
 
 
@@ -183,7 +192,7 @@ def _tension(rig: Rig, run: Run, readings: Sequence[Reading], today: dt.date) ->
     return read_tension(rig.cards[serials[0]], risers[0], run.cable.size, [r.dial for r in readings], today)
 
 
-def _verdict(tension: Tension, limits: Limits) -> Verdict:
+def _verdict(tension: Tension, limits: Limits, si: bool) -> Verdict:
     both = combine((*tension.combined.components, *limits.components))
     return judge(
         tension.tension_lbf,
@@ -192,6 +201,7 @@ def _verdict(tension: Tension, limits: Limits) -> Verdict:
         both.standard_uncertainty,
         both.degrees_of_freedom,
         both.coverage_factor(),
+        si,
     )
 
 
@@ -207,7 +217,7 @@ def sign_off_gaps(tension: Tension, limits: Limits) -> list[str]:
     return gaps
 
 
-def _action(verdict: Verdict | None, tension: Tension | None, limits: Limits | None, refusal: str) -> str:
+def _action(verdict: Verdict | None, tension: Tension | None, limits: Limits | None, refusal: str, si: bool) -> str:
     if verdict is None or tension is None or limits is None:
         if not refusal:
             return "read this run"
@@ -229,7 +239,7 @@ def _action(verdict: Verdict | None, tension: Tension | None, limits: Limits | N
             else "set nearer the middle, or use a better instrument"
         )
     turn = "tighten" if verdict.side == "low" else "loosen"
-    return f"{turn} to {limits.target_lbf:.1f} lbf{_dial_words(tension, limits)}"
+    return f"{turn} to {show_force(limits.target_lbf, si)}{_dial_words(tension, limits)}"
 
 
 def _dial_words(tension: Tension, limits: Limits) -> str:

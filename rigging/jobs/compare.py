@@ -17,6 +17,7 @@ from rigging.physics.circuit import Joint
 from rigging.physics.friction import Bend, spread_lbf
 from rigging.sheet.circuit import CircuitModel, circuit_model
 from rigging.sheet.load import Rig, Run
+from rigging.units import show_force
 
 
 class Measured(Protocol):
@@ -58,7 +59,7 @@ class Comparison(msgspec.Struct, frozen=True):
     drag: tuple[Drag, ...]
 
 
-def compare(rig: Rig, results: Sequence[Measured]) -> Comparison:
+def compare(rig: Rig, results: Sequence[Measured], si: bool = False) -> Comparison:
     """Compare all readings of each circuit that has at least two of them."""
     balanced: dict[tuple[str, str], float] = {}
     drag: list[Drag] = []
@@ -70,8 +71,8 @@ def compare(rig: Rig, results: Sequence[Measured]) -> Comparison:
             model = circuit_model(rig, name)
         except Refusal:
             continue  # a cable of unknown stiffness: the readings stand for themselves
-        drag += _along_runs(name, own)
-        drag += _across_sectors(model, own)
+        drag += _along_runs(name, own, si)
+        drag += _across_sectors(model, own, si)
         balanced |= {(name, run): value for run, value in _in_balance(model, own).items()}
     return Comparison(balanced, tuple(drag))
 
@@ -97,18 +98,18 @@ def _in_balance(model: CircuitModel, own: Sequence[Measured]) -> dict[str, float
     return {} if balanced is None else {run.name: float(balanced[i]) for i, run in enumerate(model.runs)}
 
 
-def _along_runs(circuit: str, own: Sequence[Measured]) -> list[Drag]:
+def _along_runs(circuit: str, own: Sequence[Measured], si: bool) -> list[Drag]:
     """Neighbouring stations of one run."""
     found = []
     for run in dict.fromkeys(r.run.name for r in own):
         here = sorted((r for r in own if r.run.name == run), key=lambda r: _place_in(r.run, r.station) or 0.0)
         for first, second in pairwise(here):
             bends = _bends(first.run, _place_in(first.run, first.station), _place_in(second.run, second.station))
-            found += _judged(circuit, first, second, 1.0, bends, "")
+            found += _judged(circuit, first, second, 1.0, bends, "", si)
     return found
 
 
-def _across_sectors(model: CircuitModel, own: Sequence[Measured]) -> list[Drag]:
+def _across_sectors(model: CircuitModel, own: Sequence[Measured], si: bool) -> list[Drag]:
     """The two cables of every free sector that has just two: T1 r1 = T2 r2."""
     found = []
     for sector in model.circuit.sectors:
@@ -137,7 +138,7 @@ def _across_sectors(model: CircuitModel, own: Sequence[Measured]) -> list[Drag]:
             if math.isclose(ratio, 1)
             else f"arms {first_joint.arm_in:g} and {second_joint.arm_in:g} in"
         )
-        found += _judged(model.name, first, second, ratio, bends, f"at {sector} {arms}, ")
+        found += _judged(model.name, first, second, ratio, bends, f"at {sector} {arms}, ", si)
     return found
 
 
@@ -164,18 +165,17 @@ def _bends(run: Run, start_in: float | None, end_in: float | None) -> list[tuple
     low, high = sorted((start_in or 0.0, end_in or 0.0))
     for i, p in enumerate(run.entry.pulleys, 1):
         if not known or p.at_in is None or low <= p.at_in <= high:
-            found.append(
-                (p.name or f"pulley {i} of {run.name}", Bend(pulley.pulley_friction(p.bearing).value, p.wrap_deg))
-            )
+            name = f"{p.name or f'pulley {i}'} of {run.name}"
+            found.append((name, Bend(pulley.pulley_friction(p.bearing).value, p.wrap_deg)))
     for i, f in enumerate(run.entry.fairleads, 1):
         if not known or f.at_in is None or low <= f.at_in <= high:
             # the slipperiest and roughest fairleads differ by three: allow for the rough one
-            found.append((f"{run.name}: {f.name or f'fairlead {i}'}", Bend(pulley.FAIRLEAD_HIGH, f.bend_deg)))
+            found.append((f"{f.name or f'fairlead {i}'} of {run.name}", Bend(pulley.FAIRLEAD_HIGH, f.bend_deg)))
     return found
 
 
 def _judged(
-    circuit: str, first: Measured, second: Measured, ratio: float, bends: list[tuple[str, Bend]], arms: str
+    circuit: str, first: Measured, second: Measured, ratio: float, bends: list[tuple[str, Bend]], arms: str, si: bool
 ) -> list[Drag]:
     """A Drag where the second differs from ``ratio`` times the first by more than friction and uncertainty explain."""
     one, other = _tension(first), _tension(second)
@@ -192,7 +192,8 @@ def _judged(
         else "look for rubbing and for a pulley the sheet does not list"
     )
     words = (
-        f"{circuit}: {names[0]} {one.tension_lbf:.1f}, {names[1]} {other.tension_lbf:.1f}: {arms}friction explains "
-        f"{friction_lbf:.1f} lbf, uncertainty {uncertainty_lbf:.1f}: {look}; cycle the controls and read again"
+        f"{circuit}: {names[0]} {show_force(one.tension_lbf, si, unit=False)}, {names[1]} "
+        f"{show_force(other.tension_lbf, si, unit=False)}: {arms}friction explains {show_force(friction_lbf, si)}, "
+        f"uncertainty {show_force(uncertainty_lbf, si, unit=False)}: {look}; cycle the controls and read again"
     )
     return [Drag(circuit, names[0], names[1], difference_lbf, friction_lbf, uncertainty_lbf, words)]

@@ -9,6 +9,7 @@ from typing import Literal
 import msgspec
 
 from rigging.measure.student_t import cdf, whole
+from rigging.units import force_unit, show_force
 
 
 class Word(StrEnum):
@@ -47,11 +48,12 @@ def judge(
     standard_uncertainty_lbf: float,
     degrees_of_freedom: float = math.inf,
     coverage_factor: float = 1.96,
+    si: bool = False,
 ) -> Verdict:
     """Verdict on a tension [lbf] against limits [lbf].
 
     in: low + U <= T <= high - U. out: T < low - U or T > high + U. Else re-measure.
-    standard_uncertainty_lbf [lbf, k=1]: of the difference between reading and limit.
+    standard_uncertainty_lbf [lbf, k=1]: of the difference between reading and limit. si: the reason in N.
     Raises ValueError unless low < high and the uncertainty is not negative.
 
     >>> judge(35.0, 30.0, 40.0, 1.0).word.value
@@ -67,24 +69,25 @@ def judge(
     probability = probability_in_limits(tension_lbf, low_lbf, high_lbf, standard_uncertainty_lbf, degrees_of_freedom)
     nearer: Side = "low" if tension_lbf < (low_lbf + high_lbf) / 2 else "high"
     limit_lbf = low_lbf if nearer == "low" else high_lbf
+    tension, low, high, limit, guard = (
+        show_force(x, si, unit=False) for x in (tension_lbf, low_lbf, high_lbf, limit_lbf, guard_lbf)
+    )
+    unit, odds = force_unit(si), f"in limits with {100 * probability:.0f} % probability"
     if low_lbf + guard_lbf <= tension_lbf <= high_lbf - guard_lbf:
         word, side = Word.IN, None
-        reason = f"{tension_lbf:.1f} lies inside {low_lbf:.1f}..{high_lbf:.1f} by more than its uncertainty {guard_lbf:.1f} lbf"
+        reason = f"{tension} lies inside {low}..{high} by more than its uncertainty {guard} {unit}"
     elif tension_lbf < low_lbf - guard_lbf or tension_lbf > high_lbf + guard_lbf:
         word, side = Word.OUT, nearer
         way = "below" if nearer == "low" else "above"
-        reason = f"{tension_lbf:.1f} lies {abs(tension_lbf - limit_lbf):.1f} lbf {way} {limit_lbf:.1f}, more than its uncertainty {guard_lbf:.1f}"
+        apart = show_force(abs(tension_lbf - limit_lbf), si)
+        reason = f"{tension} lies {apart} {way} {limit}, more than its uncertainty {guard}"
     else:
         word, side = Word.RE_MEASURE, nearer
-        if can_decide:
+        reason = f"{tension} is nearer to {limit} than its uncertainty {guard} {unit}: {odds}"
+        if not can_decide:
             reason = (
-                f"{tension_lbf:.1f} is nearer to {limit_lbf:.1f} than its uncertainty {guard_lbf:.1f} lbf: "
-                f"in limits with {100 * probability:.0f} % probability"
-            )
-        else:
-            reason = (
-                f"this instrument cannot decide this band: its uncertainty {guard_lbf:.1f} lbf is more than half of "
-                f"{low_lbf:.1f}..{high_lbf:.1f}; in limits with {100 * probability:.0f} % probability"
+                f"this instrument cannot decide this band: its uncertainty {guard} {unit} is more than half of "
+                f"{low}..{high}; {odds}"
             )
     return Verdict(word, side, plain, probability, guard_lbf, can_decide, reason)
 
