@@ -9,8 +9,8 @@ from typing import TypeVar
 
 from rigging.cli.options import talk
 from rigging.errors import RiggingError, UsageError
-from rigging.sheet.load import Rig
 from rigging.sheet.readings import Reading
+from rigging.sheet.rig import Rig
 from rigging.units import parse_temperature_degF
 
 T = TypeVar("T")

@@ -11,7 +11,7 @@ from rigging.cli.options import AsCsv, AsJson, SheetFile, Si, only_one, put_csv,
 
 if TYPE_CHECKING:
     from rigging.jobs.envelope_parts import EnvelopeResult
-    from rigging.sheet.load import Rig
+    from rigging.sheet.rig import Rig
 
 
 def envelope(

@@ -17,8 +17,8 @@ from rigging.judge.verdict import Verdict, Word, judge
 from rigging.measure.card import dial_window, lbf_to_dial
 from rigging.measure.reading import Tension, read_tension
 from rigging.measure.uncertainty import combine
-from rigging.sheet.load import Rig, Run
 from rigging.sheet.readings import Reading
+from rigging.sheet.rig import Rig, Run
 from rigging.units import show_force
 
 AFTER_ANY_TURN = (

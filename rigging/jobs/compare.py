@@ -16,7 +16,7 @@ from rigging.measure.reading import Tension
 from rigging.physics.circuit import Joint
 from rigging.physics.friction import Bend, spread_lbf
 from rigging.sheet.circuit import CircuitModel, circuit_model
-from rigging.sheet.load import Rig, Run
+from rigging.sheet.rig import Rig, Run
 from rigging.units import show_force
 
 

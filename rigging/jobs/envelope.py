@@ -19,7 +19,7 @@ from rigging.measure.uncertainty import Combined, Component
 from rigging.physics.spans import Span, below_zero, last_alike
 from rigging.physics.thermal import check_temperature
 from rigging.sheet.circuit import CircuitModel, circuit_model
-from rigging.sheet.load import Rig, Run
+from rigging.sheet.rig import Rig, Run
 
 STEP_DEGF: Final = 5
 BESIDE_DEGF: Final = 1e-6  # just beyond a corner

@@ -10,7 +10,7 @@ from rigging.jobs.limit_line import LimitLine
 from rigging.jobs.window import Window
 from rigging.measure.uncertainty import Combined, Component
 from rigging.physics.spans import Span
-from rigging.sheet.load import Rig, Run
+from rigging.sheet.rig import Rig, Run
 
 DESIGNER: Final = (
     "ask the designer: tensions on light aircraft run from 5 to 190 lbf, so a default by cable size alone is unsafe; "

@@ -10,7 +10,7 @@ from rigging.errors import Refusal
 from rigging.judge.chart import limits_from_chart
 from rigging.judge.limits import Condition, Limits, limits_today
 from rigging.physics.spans import Span, last_alike
-from rigging.sheet.load import Rig, Run
+from rigging.sheet.rig import Rig, Run
 
 
 class OpenLimits(msgspec.Struct, frozen=True):

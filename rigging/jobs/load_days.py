@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Final, Literal
 import msgspec
 
 from rigging.sheet.circuit import CircuitModel, circuit_model
-from rigging.sheet.load import Rig
+from rigging.sheet.rig import Rig
 from rigging.sheet.schema import PilotEntry
 
 if TYPE_CHECKING:

@@ -15,7 +15,7 @@ from rigging.jobs.load_days import LoadDay
 from rigging.physics import friction
 from rigging.physics.loads import ULTIMATE_FACTOR, pulley_load_lbf, strength_margin
 from rigging.sheet.circuit import CircuitModel
-from rigging.sheet.load import Run
+from rigging.sheet.rig import Run
 from rigging.sheet.schema import PilotEntry, PulleyEntry
 from rigging.source import Figure
 from rigging.units import show_force, show_temperature

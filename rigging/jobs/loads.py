@@ -15,7 +15,7 @@ from rigging.judge.chart import limits_from_chart
 from rigging.judge.limits import Condition
 from rigging.physics.thermal import check_temperature
 from rigging.sheet.circuit import CircuitModel, circuit_model
-from rigging.sheet.load import Rig, Run
+from rigging.sheet.rig import Rig, Run
 from rigging.sheet.schema import CircuitEntry, PilotEntry
 from rigging.source import Basis, Figure, Source, acceptable
 

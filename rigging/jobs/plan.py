@@ -17,8 +17,8 @@ from rigging.judge.half_turns import Choice, Effect, Goal, Turnbuckle, choose, e
 from rigging.judge.turn_order import order
 from rigging.measure.uncertainty import rectangular
 from rigging.sheet.circuit import CircuitModel, circuit_model
-from rigging.sheet.load import Rig
 from rigging.sheet.readings import Reading
+from rigging.sheet.rig import Rig
 
 if TYPE_CHECKING:
     from rigging.physics.circuit import Array

@@ -10,7 +10,7 @@ from rigging.jobs.drift import balanced_lbf
 from rigging.jobs.envelope_parts import Asked, RunEnvelope
 from rigging.jobs.limit_line import limits_at
 from rigging.sheet.circuit import CircuitModel
-from rigging.sheet.load import Rig
+from rigging.sheet.rig import Rig
 
 SHOWN_LBF: Final = 0.05  # what the screen rounds away
 DRIFT_LBF_PER_DEGF: Final = 0.005

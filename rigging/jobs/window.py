@@ -13,7 +13,7 @@ from rigging.hardware.pulley import pulley_rating
 from rigging.jobs.drift import balanced_lbf, components, tensions_at
 from rigging.measure.uncertainty import Combined, Component
 from rigging.sheet.circuit import CircuitModel, circuit_model
-from rigging.sheet.load import Rig, Run
+from rigging.sheet.rig import Rig, Run
 from rigging.units import show_force, show_temperature
 
 if TYPE_CHECKING:

@@ -16,7 +16,7 @@ from rigging.sheet.schema import CircuitEntry
 
 if TYPE_CHECKING:
     from rigging.physics.circuit import Array
-    from rigging.sheet.load import Rig, Run
+    from rigging.sheet.rig import Rig, Run
 
 AIRFRAME: Final = "airframe"
 _END: Final = re.compile(r"^(?P<sector>.+?)\s*(?P<side>[+-])$")

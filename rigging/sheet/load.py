@@ -6,8 +6,6 @@ from collections.abc import Callable, Iterator
 from pathlib import Path
 from typing import Final, TypeVar
 
-import msgspec
-
 from rigging import tables
 from rigging.bands import Band
 from rigging.errors import BadFile, Problem, RiggingError, nearest
@@ -19,6 +17,7 @@ from rigging.measure.card import Card, load_card
 from rigging.physics.thermal import check_temperature
 from rigging.schema import read
 from rigging.sheet.circuit import AIRFRAME, parse_end
+from rigging.sheet.rig import Rig, Run
 from rigging.sheet.schema import AirframeEntry, CableEntry, CircuitEntry, SheetFile, SpringEntry
 from rigging.source import Basis, Figure, Source
 from rigging.tables import Table
@@ -28,42 +27,6 @@ from rigging.yamlfile import load as load_yaml
 T = TypeVar("T")
 
 PATH_TOLERANCE: Final = 0.01  # path pieces may differ from the length by a rounding, not by a forgotten piece
-
-
-class Run(msgspec.Struct, frozen=True):
-    """One cable in its aircraft: the entry as written, and what tables and airframe make of it.
-
-    parts: length [in] and airframe of each piece. band: limits with their reference temperature; None
-    where the sheet gives none or names a chart.
-    """
-
-    circuit: str
-    name: str
-    entry: CableEntry
-    cable: Cable
-    parts: tuple[tuple[float, Airframe], ...]
-    band: Band | None
-    limits_source: Source
-
-    @property
-    def label(self) -> str:
-        """``aileron / left``."""
-        return f"{self.circuit} / {self.name}"
-
-
-class Rig(msgspec.Struct, frozen=True):
-    """A whole sheet, checked: its runs, the cards of its tensiometers, its chart."""
-
-    file: SheetFile
-    path: str
-    sha256: str
-    runs: tuple[Run, ...]
-    cards: dict[str, Card]
-    chart: Table | None
-
-    def run(self, circuit: str, name: str) -> Run | None:
-        """A run by its names, None where the sheet has no such run."""
-        return next((r for r in self.runs if r.circuit == circuit and r.name == name), None)
 
 
 def load_rig(path: Path) -> Rig:

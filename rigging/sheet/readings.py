@@ -10,7 +10,7 @@ from typing import Final, Protocol
 import msgspec
 
 from rigging.errors import BadFile, Problem, Refusal, UnitError, nearest
-from rigging.sheet.load import Rig
+from rigging.sheet.rig import Rig
 from rigging.units import parse_temperature_degF
 from rigging.yamlfile import read_text
 

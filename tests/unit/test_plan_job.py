@@ -10,8 +10,9 @@ import pytest
 
 from rigging.errors import Refusal, UsageError
 from rigging.jobs.plan import PlanResult, Turned, plan
-from rigging.sheet.load import Rig, load_rig
+from rigging.sheet.load import load_rig
 from rigging.sheet.readings import Reading
+from rigging.sheet.rig import Rig
 
 TODAY = dt.date(2026, 11, 25)
 CARD = """tensiometer_card: 1

@@ -1,0 +1,49 @@
+"""A whole sheet as objects: the runs of an aircraft, its tensiometers' cards, its chart."""
+
+from __future__ import annotations
+
+import msgspec
+
+from rigging.bands import Band
+from rigging.hardware.airframe import Airframe
+from rigging.hardware.cable import Cable
+from rigging.measure.card import Card
+from rigging.sheet.schema import CableEntry, SheetFile
+from rigging.source import Source
+from rigging.tables import Table
+
+
+class Run(msgspec.Struct, frozen=True):
+    """One cable in its aircraft: the entry as written, and what tables and airframe make of it.
+
+    parts: length [in] and airframe of each piece. band: limits with their reference temperature; None
+    where the sheet gives none or names a chart.
+    """
+
+    circuit: str
+    name: str
+    entry: CableEntry
+    cable: Cable
+    parts: tuple[tuple[float, Airframe], ...]
+    band: Band | None
+    limits_source: Source
+
+    @property
+    def label(self) -> str:
+        """``aileron / left``."""
+        return f"{self.circuit} / {self.name}"
+
+
+class Rig(msgspec.Struct, frozen=True):
+    """A whole sheet, checked: its runs, the cards of its tensiometers, its chart."""
+
+    file: SheetFile
+    path: str
+    sha256: str
+    runs: tuple[Run, ...]
+    cards: dict[str, Card]
+    chart: Table | None
+
+    def run(self, circuit: str, name: str) -> Run | None:
+        """A run by its names, None where the sheet has no such run."""
+        return next((r for r in self.runs if r.circuit == circuit and r.name == name), None)
