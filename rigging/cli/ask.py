@@ -82,7 +82,7 @@ def _choose(what: str, options: list[str]) -> str:
 
 
 def _dials(text: str) -> list[str]:
-    from rigging.sheet.readings import dial_problem
+    from rigging.sheet.cells import dial_problem
 
     words = text.split()
     for word in words:
