@@ -9,7 +9,7 @@ from typing import Annotated
 import typer
 
 from rigging import __version__
-from rigging.cli import cable, check, cut, dial, envelope, friction, limits, loads, plan, pounds, sheet, tables
+from rigging.cli import cable, check, cut, dial, envelope, friction, limits, loads, plan, pounds, settle, sheet, tables
 from rigging.cli.exits import Group
 
 app = typer.Typer(
@@ -25,6 +25,7 @@ app = typer.Typer(
 app.command(short_help="The main job: a verdict for every run of a sheet.")(check.check)
 app.command(short_help="Which turnbuckle, how far, in what order.")(plan.plan)
 app.command(short_help="Tension from the coldest to the hottest day.")(envelope.envelope)
+app.command(short_help="Has a new cable stopped, where will it end?")(settle.settle)
 app.command(short_help="Tension limits at today's temperature, and why.")(limits.limits)
 app.command(short_help="Dial readings to pounds, with uncertainty.")(pounds.pounds)
 app.command(short_help="What the dial must show.")(dial.dial)

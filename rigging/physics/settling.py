@@ -8,16 +8,20 @@ temperature; b_m: what instrument m reads too much; D: the whole drop between th
 since a cable that beds in fast at its terminals and slowly along its length follows neither alone.
 
 T0, k, s and b enter in a straight line with normal priors and are integrated in closed form; D and the
-time are summed over a grid of their lognormal priors. So two or three readings already give an honest,
-wide answer, and a forecast is a weighted sum of normal distributions, not a curve with error bars.
+times are summed over points of their lognormal priors, D where the readings leave it any weight. So two or
+three readings already give an honest, wide answer, and a forecast is a weighted sum of normal
+distributions, not a curve with error bars. The three laws are equally probable before the first reading.
+What a cable will do that no law says is carried beyond the last reading as a share of the drop to come.
 """
 
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from typing import TYPE_CHECKING, Final, Literal, NamedTuple
 
 from rigging.errors import Refusal
+from rigging.physics.settling_shapes import REACH, Shapes, log_centre, shapes
 
 if TYPE_CHECKING:
     import numpy as np
@@ -28,21 +32,21 @@ if TYPE_CHECKING:
 Law = Literal["exponential", "logarithmic", "mixed"]
 LAWS: Final[tuple[Law, Law, Law]] = ("exponential", "logarithmic", "mixed")
 
-TIMES = 48  # grid of the time constant
-MIXED_TIMES = 14  # grid of each of the two time constants of a mixture
-MIXED_SHARES = (0.2, 0.4, 0.6, 0.8)  # of the first part
-DROPS = 72  # grid of the whole drop
-REACH = 3.2  # of each prior, in its standard deviations
-WIDE_LBF = 1e3  # prior of T0: anything
-# what neither law says of a real cable, as a standard deviation: a share of the drop so far between neighbouring readings
-SHAPE_SHARE = 0.03
+DROPS = 16  # of the whole drop, for each shape
+WINDOW = 5.0  # of the drop about its likeliest, in standard deviations
+NEGLIGIBLE = 14.0  # ln of the weight below the greatest at which a shape is left out
+EDGE = 0.3  # ln of the drop: where the likeliest lies beyond the prior, that much of its edge is looked at
+LATER_SHARE = 0.2  # standard uncertainty of the drop still to come, as a share of it: no cable keeps to a law for ever
+WIDE_LBF = 1e4  # prior of T0: anything
+BINS = 1024  # of a forecast
 
 
 class History(NamedTuple):
     """Readings of one run at one station, in order of time; every array of shape (readings,).
 
     elapsed: hours or control cycles since the first reading, rising. tension_lbf [lbf]: as read.
-    standard_uncertainty_lbf [lbf]: of the single reading, without the instrument's own error.
+    standard_uncertainty_lbf [lbf]: of the single reading, with its thermometer's (slope times its own) and without
+    the instrument's own error.
     away_degF [degF]: structure temperature less the reference. takeup_in [in]: turnbuckle take-up
     given between the first reading and this one. instrument: a number for each tensiometer, from 0.
     """
@@ -101,7 +105,7 @@ class Forecast(NamedTuple):
         """The value [lbf] below which the tension lies with the given probability, by bisection."""
         low = float(self.means_lbf.min()) - 8 * self.standard_uncertainty_lbf - 1e-6
         high = float(self.means_lbf.max()) + 8 * self.standard_uncertainty_lbf + 1e-6
-        for _ in range(60):
+        while high - low > 1e-6 * (1.0 + abs(high) + abs(low)):
             middle = (low + high) / 2
             low, high = (middle, high) if self.below(middle) < probability else (low, middle)
         return (low + high) / 2
@@ -109,76 +113,6 @@ class Forecast(NamedTuple):
     def interval(self, probability: float = 0.95) -> tuple[float, float]:
         """The central interval [lbf] that holds the given probability."""
         return self.quantile((1 - probability) / 2), self.quantile((1 + probability) / 2)
-
-
-def law_share(law: Literal["exponential", "logarithmic"], elapsed: Array, time: Array, horizon: float) -> Array:
-    """g: the share of the whole drop that is past, shape (times, readings); 0 at the start and 1 at the horizon."""
-    import numpy as np
-
-    ratio = np.asarray(elapsed)[None, :] / np.asarray(time)[:, None]
-    end = horizon / np.asarray(time)[:, None]
-    if law == "exponential":
-        return np.asarray(-np.expm1(-ratio) / -np.expm1(-end))
-    return np.asarray(np.log1p(ratio) / np.log1p(end))
-
-
-class Shapes(NamedTuple):
-    """Every shape of g that is tried, as two parts: whether each is logarithmic, its time constant, the share of the first.
-
-    law: place in LAWS. log_prior: ln of the prior weight."""
-
-    law: NDArray[np.int_]
-    first: NDArray[np.bool_]
-    first_time: Array
-    second: NDArray[np.bool_]
-    second_time: Array
-    first_share: Array
-    log_prior: Array
-
-    def share(self, elapsed: Array, horizon: float) -> Array:
-        """g of every shape, shape (shapes, readings)."""
-        part = self.first_share[:, None]
-        return part * _either(self.first, elapsed, self.first_time, horizon) + (1 - part) * _either(
-            self.second, elapsed, self.second_time, horizon
-        )
-
-
-def _either(logarithmic: NDArray[np.bool_], elapsed: Array, time: Array, horizon: float) -> Array:
-    import numpy as np
-
-    slow, fast = (law_share(law, elapsed, time, horizon) for law in ("logarithmic", "exponential"))
-    return np.asarray(np.where(logarithmic[:, None], slow, fast))
-
-
-def _shapes(prior: Prior) -> Shapes:
-    import numpy as np
-
-    def weights(grid: Array) -> Array:
-        return _log_normal(grid, prior.elapsed_low, prior.elapsed_high)
-
-    fine, coarse = (_grid(prior.elapsed_low, prior.elapsed_high, n) for n in (TIMES, MIXED_TIMES))
-    log_of = dict(zip(coarse.tolist(), weights(coarse).tolist(), strict=True))
-    mixed = [
-        (slow_law, fast, slow, part)
-        for slow_law in (False, True)
-        for fast in coarse.tolist()
-        for slow in coarse.tolist()
-        for part in MIXED_SHARES
-        if slow_law or fast < slow
-    ]
-    n = len(fine)
-    pair_weights = np.array([log_of[fast] + log_of[slow] for _, fast, slow, _ in mixed])
-    pair_weights -= _log_sum(pair_weights)
-    nothing = np.zeros(n, dtype=bool)
-    return Shapes(
-        law=np.repeat([0, 1, 2], [n, n, len(mixed)]),
-        first=np.concatenate([nothing, ~nothing, np.zeros(len(mixed), dtype=bool)]),
-        first_time=np.concatenate([fine, fine, [fast for _, fast, _, _ in mixed]]),
-        second=np.concatenate([nothing, nothing, [slow_law for slow_law, _, _, _ in mixed]]),
-        second_time=np.concatenate([np.ones(2 * n), [slow for _, _, slow, _ in mixed]]),
-        first_share=np.concatenate([np.ones(2 * n), [part for _, _, _, part in mixed]]),
-        log_prior=np.concatenate([weights(fine) + math.log(0.15), weights(fine) + math.log(0.15), pair_weights + math.log(0.7)]),
-    )
 
 
 class Fit:
@@ -192,13 +126,8 @@ class Fit:
 
         _check(history, prior)
         self.history, self.prior = history, prior
-        self.shapes = _shapes(prior)
-        self.drops_lbf = _grid(prior.drop_low_lbf, prior.drop_high_lbf, DROPS)
-        self._g = self.shapes.share(history.elapsed, prior.horizon)
-        self._log_prior = self.shapes.log_prior[:, None] + _log_normal(
-            self.drops_lbf, prior.drop_low_lbf, prior.drop_high_lbf
-        )
-        design, self._variances = _design(history, prior)
+        self.shapes = shapes(prior.elapsed_low, prior.elapsed_high, prior.horizon)
+        design, deviations = _design(history, prior)
         self._middle_lbf = float(np.mean(history.tension_lbf))
         # known part taken off: what is left is T0 about the mean, the straight-line errors, and -D g
         self._rest = (
@@ -207,32 +136,31 @@ class Fit:
             - prior.stiffness_lbf_per_in * history.takeup_in
             - prior.slope_lbf_per_degF * history.away_degF
         )
-        self._gain_of = self._variances[:, None] * design.T
-        covariance: Array = (
-            design @ self._gain_of + np.diag(history.standard_uncertainty_lbf**2) + _shape(history, prior)
-        )
-        self._inverse: Array = np.asarray(np.linalg.inv(covariance), dtype=float)
-        self._log_det = float(np.linalg.slogdet(covariance)[1])
-        self._log_weights: Array = self._log_likelihood(self._inverse, self._log_det) + self._log_prior
-        self._shrink = np.diag(self._variances) - self._gain_of @ self._inverse @ self._gain_of.T
+        # in units of the priors' deviations: the plain form loses all its digits against the wide prior of T0
+        self._precision: Array = 1 / history.standard_uncertainty_lbf**2
+        self._design: Array = self._precision[:, None] * design
+        scaled = design * deviations
+        inner = np.linalg.inv(np.eye(len(deviations)) + scaled.T @ (self._precision[:, None] * scaled))
+        self._shrink: Array = deviations[:, None] * inner * deviations
+        self._gain: Array = self._shrink @ self._design.T
+        self._pure = self.shapes.pure(history.elapsed)
+        self._square = self.shapes.squared(self._pure, self._weighed(self._pure))
+        self._line = self.shapes.mixed(self._pure @ self._weighed(self._rest))
+        self._posterior = _over_drops(self._square, self._line, self.shapes, prior)
 
-    def _log_likelihood(self, inverse: Array, log_det: float) -> Array:
-        """ln p(readings | shape, D), shape (shapes, drops)."""
-        gi = self._g @ inverse
-        square = float(self._rest @ inverse @ self._rest)
-        # rest + D g, squared in the metric of the covariance
-        both = (gi @ self._rest)[:, None] * self.drops_lbf * 2
-        own = (gi * self._g).sum(axis=1)[:, None] * self.drops_lbf**2
-        result: Array = -0.5 * (square + both + own + log_det + len(self._rest) * math.log(2 * math.pi))
-        return result
+    def _weighed(self, values: Array) -> Array:
+        """Rows times the inverse of the readings' covariance, linear in the number of readings."""
+        weighed: Array = values * self._precision - (values @ self._design) @ self._gain
+        return weighed
 
     def law_probability(self) -> dict[Law, float]:
         """How probable each law is after the readings, all equally so before."""
         import numpy as np
 
-        weights = np.exp(self._log_weights - self._log_weights.max()).sum(axis=1)
-        by_law = np.bincount(self.shapes.law, weights=weights, minlength=len(LAWS))
-        return {law: float(p) for law, p in zip(LAWS, by_law / by_law.sum(), strict=True)}
+        post = self._posterior
+        weights = np.exp(post.log_weights).sum(axis=1)
+        by_law = np.bincount(self.shapes.law[post.shape], weights=weights, minlength=len(LAWS))
+        return {law: float(p) for law, p in zip(LAWS, by_law, strict=True)}
 
     def forecast(self, elapsed: float, takeup_in: float | None = None, law: Law | None = None) -> Forecast:
         """Tension [lbf] at the reference temperature at a time, by one law or by all weighted by evidence.
@@ -242,56 +170,137 @@ class Fit:
         import numpy as np
 
         takeup = float(self.history.takeup_in[-1]) if takeup_in is None else takeup_in
-        point = np.zeros(len(self._variances))
+        point = np.zeros(len(self._shrink))
         point[0], point[1] = 1.0, self.prior.stiffness_lbf_per_in * takeup
-        gain = point @ self._gain_of @ self._inverse
+        gain = point @ self._gain
         known = self._middle_lbf + float(point[1]) + float(gain @ self._rest)
-        at = self.shapes.share(np.array([elapsed]), self.prior.horizon)[:, 0]
+        at = self.shapes.pure(np.array([elapsed]))[:, 0]
         # the straight-line part moves with D g: beta = gain (rest + D g)
-        means = known + (self._g @ gain - at)[:, None] * self.drops_lbf
-        return self._mixed(means, law, math.sqrt(max(0.0, float(point @ self._shrink @ point))))
+        last = float(self.history.elapsed[-1])
+        later = LATER_SHARE * self.drop_between(last, elapsed, law).mean_lbf if elapsed > last else 0.0
+        spread = math.sqrt(max(0.0, float(point @ self._shrink @ point)) + later**2)
+        return _binned(self._mixed(known, self._pure @ gain - at, law, spread))
 
     def drop_between(self, start: float, end: float, law: Law | None = None) -> Forecast:
         """Tension lost [lbf] between two times with no turn of a turnbuckle; never negative."""
         import numpy as np
 
-        g = self.shapes.share(np.array([start, end]), self.prior.horizon)
-        return self._mixed((g[:, 1] - g[:, 0])[:, None] * self.drops_lbf, law, 0.0)
+        g = self.shapes.pure(np.array([start, end]))
+        return self._mixed(0.0, g[:, 1] - g[:, 0], law, 0.0)
 
-    def _mixed(self, means: Array, law: Law | None, spread_lbf: float) -> Forecast:
+    def _mixed(self, known_lbf: float, per_drop: Array, law: Law | None, spread_lbf: float) -> Forecast:
+        """``known + D per_drop`` over the posterior; per_drop: of every pure law."""
         import numpy as np
 
-        log_weights = self._log_weights
+        post = self._posterior
+        means = known_lbf + self.shapes.mixed(per_drop)[post.shape, None] * post.drops_lbf
+        log_weights = post.log_weights
         if law is not None:
-            own = self.shapes.law == LAWS.index(law)
+            own = self.shapes.law[post.shape] == LAWS.index(law)
             means, log_weights = means[own], log_weights[own]
-        weights = np.exp(log_weights - log_weights.max()).ravel()
-        keep = weights > 1e-7
+        weights = np.exp(log_weights - log_weights.max())
+        keep = weights > 1e-9
         weights = weights[keep]
-        return Forecast(weights / weights.sum(), means.ravel()[keep], spread_lbf)
+        return Forecast(weights / weights.sum(), means[keep], spread_lbf)
 
-    def step_evidence(self, scale_lbf: float) -> list[tuple[int, float, float]]:
-        """For each gap before reading i >= 2: how the odds rise if a step fell there, and its best size [lbf].
+    def step_evidence(self, scale_lbf: float) -> list[Step]:
+        """For each gap before a reading i >= 1: what speaks for a step there.
 
-        scale_lbf [lbf]: how large a step may well be (k=1). Returns (i, ln of the odds' gain, size). The
-        first gap is left out: there a slip and bedding-in cannot be told apart.
+        scale_lbf [lbf]: how large a step may well be (k=1).
         """
         import numpy as np
 
         found = []
-        base = _log_sum(self._log_weights)
-        for i in range(2, len(self._rest)):
-            h = np.zeros(len(self._rest))
+        n = len(self._rest)
+        for i in range(1, n):
+            h = np.zeros(n)
             h[i:] = 1.0
-            hi = self._inverse @ h
+            hi = self._weighed(h)
             inflate = 1 + scale_lbf**2 * float(h @ hi)
-            inverse = self._inverse - scale_lbf**2 * np.outer(hi, hi) / inflate
-            weights = self._log_likelihood(inverse, self._log_det + math.log(inflate)) + self._log_prior
-            shape, drop = np.unravel_index(int(weights.argmax()), weights.shape)
-            residual = self._rest + self.drops_lbf[drop] * self._g[shape]
-            size = scale_lbf**2 * float(hi @ residual) / inflate
-            found.append((i, _log_sum(weights) - base, size))
+            shrink = scale_lbf**2 / inflate
+            along, offset = self.shapes.mixed(self._pure @ hi), float(self._rest @ hi)
+            square, line = self._square - shrink * along**2, self._line - shrink * along * offset
+            post = _over_drops(square, line, self.shapes, self.prior)
+            sizes = shrink * (offset + along[post.shape, None] * post.drops_lbf)
+            weights = np.exp(post.log_weights)
+            size = float((weights * sizes).sum())
+            variance = float((weights * (sizes - size) ** 2).sum()) + shrink
+            gain = post.log_sum - self._posterior.log_sum + 0.5 * (shrink * offset**2 - math.log(inflate))
+            found.append(Step(i, gain, size, math.sqrt(variance)))
         return found
+
+
+class Step(NamedTuple):
+    """A step before a reading: ln of what the odds gain by it, its size and standard uncertainty [lbf]."""
+
+    reading: int
+    log_gain: float
+    size_lbf: float
+    standard_uncertainty_lbf: float
+
+
+def fit_many(histories: Sequence[History], priors: Sequence[Prior]) -> list[Fit]:
+    """A fleet: one fit for each history, with the prior that stands beside it."""
+    return [Fit(history, prior) for history, prior in zip(histories, priors, strict=True)]
+
+
+class _Posterior(NamedTuple):
+    """Drops [lbf] and ln of their weights, which add up to 1, shape (shapes kept, DROPS); shape: which are kept.
+
+    log_sum: ln of the evidence, without what all shapes share."""
+
+    shape: NDArray[np.int_]
+    drops_lbf: Array
+    log_weights: Array
+    log_sum: float
+
+
+def _over_drops(square: Array, line: Array, shapes: Shapes, prior: Prior) -> _Posterior:
+    """Sum ``exp(-(square D^2 + 2 line D) / 2)`` over the prior of D for each shape, at points where it has weight."""
+    import numpy as np
+
+    middle, deviation = log_centre(prior.drop_low_lbf, prior.drop_high_lbf)
+    least, most = middle - REACH * deviation, middle + REACH * deviation
+    least_lbf, most_lbf = math.exp(least), math.exp(most)
+    square = np.maximum(square, 1e-12)
+    likeliest = -line / square
+    held = np.clip(likeliest, least_lbf, most_lbf)
+    best = -0.5 * (square * held + 2 * line) * held + shapes.log_prior
+    # of every law its best, however improbable, so that each can be asked for its own answer
+    top_of_law = np.array([best[shapes.law == law].max() for law in range(len(LAWS))])
+    shape = np.flatnonzero(best > top_of_law[shapes.law] - NEGLIGIBLE)
+    centre, reach = likeliest[shape], WINDOW / np.sqrt(square[shape])
+    low = np.where(centre - reach < most_lbf, np.log(np.clip(centre - reach, least_lbf, most_lbf)), most - EDGE)
+    high = np.where(centre + reach > least_lbf, np.log(np.clip(centre + reach, least_lbf, most_lbf)), least + EDGE)
+    x = low[:, None] + (high - low)[:, None] * ((np.arange(DROPS) + 0.5) / DROPS)
+    drops = np.exp(x)
+    scale = shapes.log_prior[shape] + np.log((high - low) / (DROPS * deviation * math.sqrt(2 * math.pi)))
+    log_weights = (
+        -0.5 * (square[shape, None] * drops + 2 * line[shape, None]) * drops
+        - 0.5 * ((x - middle) / deviation) ** 2
+        + scale[:, None]
+    )
+    log_sum = _log_sum(log_weights)
+    return _Posterior(shape, drops, log_weights - log_sum, log_sum)
+
+
+def _binned(forecast: Forecast) -> Forecast:
+    """The same with at most BINS means, each the mean of those near it."""
+    import numpy as np
+
+    means = forecast.means_lbf
+    low, high = float(means.min()), float(means.max())
+    if len(means) <= BINS or high <= low:
+        return forecast
+    place = np.minimum(((means - low) * (BINS / (high - low))).astype(int), BINS - 1)
+    weights = np.bincount(place, weights=forecast.weights, minlength=BINS)
+    sums = np.bincount(place, weights=forecast.weights * means, minlength=BINS)
+    used = weights > 0
+    return Forecast(
+        np.asarray(weights[used]),
+        np.asarray(sums[used] / weights[used], dtype=float),
+        forecast.standard_uncertainty_lbf,
+    )
 
 
 def _check(history: History, prior: Prior) -> None:
@@ -299,65 +308,37 @@ def _check(history: History, prior: Prior) -> None:
 
     if len(history.elapsed) == 0:
         raise Refusal("there is no reading to fit")
+    if len({len(values) for values in history}) > 1:
+        raise Refusal(
+            "every reading needs a time, a tension, an uncertainty, a temperature, a take-up and an instrument"
+        )
     if (np.diff(history.elapsed) < 0).any():
         raise Refusal("readings must stand in order of time")
     if not all(np.isfinite(np.asarray(values, dtype=float)).all() for values in history):
         raise Refusal("a reading, time or temperature is not a finite number")
+    if not (history.standard_uncertainty_lbf > 0).all():
+        raise Refusal("the uncertainty of every reading must be above zero")
     if not (0 < prior.drop_low_lbf < prior.drop_high_lbf and 0 < prior.elapsed_low < prior.elapsed_high):
         raise Refusal("the priors of drop and time need two rising figures above zero")
     if not prior.horizon > float(history.elapsed[-1]):
         raise Refusal(f"the horizon, {prior.horizon:g}, must lie after the last reading")
 
 
-def _grid(low: float, high: float, count: int) -> Array:
-    import numpy as np
-
-    middle, deviation = _log_centre(low, high)
-    return np.asarray(np.exp(np.linspace(middle - REACH * deviation, middle + REACH * deviation, count)))
-
-
-def _log_centre(low: float, high: float) -> tuple[float, float]:
-    """Middle and standard deviation of the logarithm, for a range that holds 95 %."""
-    return (math.log(low) + math.log(high)) / 2, (math.log(high) - math.log(low)) / (2 * 1.96)
-
-
-def _log_normal(values: Array, low: float, high: float) -> Array:
-    """ln of the prior's weight of each point of a grid even in the logarithm; the weights add up to 1."""
-    import numpy as np
-
-    middle, deviation = _log_centre(low, high)
-    weights = np.exp(-0.5 * ((np.log(values) - middle) / deviation) ** 2)
-    return np.asarray(np.log(weights / weights.sum()))
-
-
 def _design(history: History, prior: Prior) -> tuple[Array, Array]:
-    """Columns and prior variances of T0, stiffness, slope and each instrument's own error."""
+    """Columns and prior standard deviations of T0, stiffness, slope and each instrument's own error, which is a share of tension."""
     import numpy as np
 
     n = len(history.elapsed)
-    instruments = int(history.instrument.max()) + 1
-    own = np.zeros((n, instruments))
-    own[np.arange(n), history.instrument] = 1.0
+    own = np.zeros((n, int(history.instrument.max()) + 1))
+    own[np.arange(n), history.instrument] = history.tension_lbf
     columns = [np.ones(n), prior.stiffness_lbf_per_in * history.takeup_in, history.away_degF, *own.T]
-    bias_lbf = prior.bias_share * float(np.mean(np.abs(history.tension_lbf)))
-    variances = [
-        WIDE_LBF**2,
-        prior.stiffness_relative_uncertainty**2,
-        prior.slope_uncertainty_lbf_per_degF**2,
-        *[bias_lbf**2] * instruments,
+    deviations = [
+        WIDE_LBF,
+        prior.stiffness_relative_uncertainty,
+        prior.slope_uncertainty_lbf_per_degF,
+        *[prior.bias_share] * own.shape[1],
     ]
-    return np.column_stack(columns), np.array(variances)
-
-
-def _shape(history: History, prior: Prior) -> Array:
-    """Covariance [lbf2] of what neither law says: a random walk over the readings, each step a share of the prior's drop."""
-    import numpy as np
-
-    n = len(history.elapsed)
-    middle, _ = _log_centre(prior.drop_low_lbf, prior.drop_high_lbf)
-    step = SHAPE_SHARE * math.exp(middle)
-    index = np.arange(n)
-    return np.asarray(step**2 * np.minimum.outer(index, index) * (1.0 / max(n - 1, 1)))
+    return np.column_stack(columns), np.array(deviations)
 
 
 def _log_sum(values: Array) -> float:

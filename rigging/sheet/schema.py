@@ -19,6 +19,7 @@ from rigging.schema import (
     Temperature,
     TemperatureDifference,
     TensionBand,
+    Time,
 )
 from rigging.source import Basis
 
@@ -90,6 +91,20 @@ class FairleadEntry(msgspec.Struct, frozen=True):
     name: str = ""
 
 
+class BeddingInEntry(msgspec.Struct, frozen=True):
+    """What the builder expects of a new cable: stretch as a share of length and the time it takes, 95 % ranges, with a source."""
+
+    low: Share
+    high: Share
+    source: str
+    fastest_h: Time = msgspec.field(default=1.0, name="fastest")
+    slowest_h: Time = msgspec.field(default=500.0, name="slowest")
+
+    def __post_init__(self) -> None:
+        if not (self.low < self.high and self.fastest_h < self.slowest_h):
+            raise ValueError("low must lie below high, and fastest below slowest")
+
+
 class CableEntry(msgspec.Struct, frozen=True):
     """One cable of a circuit: what it is, where it runs, what it should be tensioned to."""
 
@@ -112,6 +127,8 @@ class CableEntry(msgspec.Struct, frozen=True):
     bracket_limit_lbf: Force | None = msgspec.field(default=None, name="bracket_limit")
     stiffness_lbf: Force | None = msgspec.field(default=None, name="stiffness")
     stiffness_uncertainty: Share | None = None
+    history: Literal["new", "proof-loaded", "in-service"] = "new"
+    bedding_in: BeddingInEntry | None = None
 
     def __post_init__(self) -> None:
         if (self.stiffness_lbf is None) != (self.stiffness_uncertainty is None):

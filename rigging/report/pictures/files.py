@@ -110,6 +110,8 @@ def _panel(axes: Axes, panel: Panel) -> None:
             axes.fill_between(line.x, line.low, line.high, color=colour, alpha=0.22, linewidth=0.0,
                               label="uncertainty, 95 %" if len(panel.lines) == 1 else f"{line.label}: uncertainty, 95 %")  # fmt: skip
         axes.plot(line.x, line.y, color=colour, linestyle=DASHES[i % len(DASHES)], linewidth=2.2, label=line.label)
+    for some in panel.dots:
+        axes.plot(some.x, some.y, linestyle="none", marker="o", markersize=6, color="black", label=some.label)
     for mark in panel.marks:
         axes.axvline(mark.x, color="black", linewidth=1.2, linestyle=(0, (1, 2)), label=mark.label)
     axes.set_xlim(left, right)

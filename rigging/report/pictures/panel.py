@@ -64,6 +64,14 @@ class Shade(msgspec.Struct, frozen=True):
     label: str
 
 
+class Dots(msgspec.Struct, frozen=True):
+    """Single points, as measured."""
+
+    label: str
+    x: tuple[float, ...]
+    y: tuple[float, ...]
+
+
 class Panel(msgspec.Struct, frozen=True):
     """One diagram: y starts at zero."""
 
@@ -74,10 +82,12 @@ class Panel(msgspec.Struct, frozen=True):
     limits: tuple[Limit, ...] = ()
     marks: tuple[Mark, ...] = ()
     shades: tuple[Shade, ...] = ()
+    dots: tuple[Dots, ...] = ()
 
     @property
     def top(self) -> float:
         """The highest value drawn."""
         lines = [v for line in self.lines for v in (line.high or line.y)]
         limits = [v for limit in self.limits for v in limit.high if v is not None]
-        return max([*lines, *limits], default=1.0)
+        dots = [v for some in self.dots for v in some.y]
+        return max([*lines, *limits, *dots], default=1.0)

@@ -44,6 +44,7 @@ def drawn(panel: Panel, width: int, ascii_only: bool = False, colour: bool = Fal
         figure.draw(figure.signal(list(x), list(y), marker=marker(symbol, name)).lines().density("full"))
 
     symbols, dots, shade, upright = (ASCII_MARKS, ASCII_DOTS, "/", "|") if ascii_only else (MARKS, DOTS, "░", "│")
+    dot = "@" if ascii_only else "◯"
     for span in panel.shades:
         figure.draw(figure.rectangle((span.start, span.end), (0.0, top), marker=marker(shade, "red")))
     for i, limit in enumerate(panel.limits):
@@ -54,10 +55,13 @@ def drawn(panel: Panel, width: int, ascii_only: bool = False, colour: bool = Fal
         line((mark.x, mark.x), (0.0, top), upright, PLAIN)
     for i, one in enumerate(panel.lines):
         line(one.x, one.y, symbols[i % len(symbols)], COLOURS[i % len(COLOURS)])
+    for some in panel.dots:
+        figure.draw(figure.signal(list(some.x), list(some.y), marker=marker(dot, PLAIN)))
     rows = figure.build().string(colorless=not colour).strip("\n").splitlines()
     figure.clear()
     keys = [f"{symbols[i % len(symbols)]} {one.label}" for i, one in enumerate(panel.lines)]
     keys += [f"{dots[i % len(dots)] * 2} {limit.label}" for i, limit in enumerate(panel.limits)]
+    keys += [f"{dot} {some.label}" for some in panel.dots]
     keys += [f"{shade} {span.label}" for span in panel.shades]
     keys += [f"{upright} {mark.label}" for mark in panel.marks]
     picture = "\n".join((f"{panel.title} ({panel.y.label})", *(row.rstrip() for row in rows), *_filled(keys, width)))

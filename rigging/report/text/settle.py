@@ -1,0 +1,103 @@
+"""Settling on a terminal: the answer in words, the readings, the picture, then what it rests on."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from rich.console import Console
+from rich.text import Text
+
+from rigging.jobs.check import CAUTIONS
+from rigging.jobs.settle import LOOK_FOR, Settled
+from rigging.report.pictures.settle import panel
+from rigging.report.pictures.terminal import drawn
+from rigging.report.text.console import listing, table
+from rigging.units import force_unit, show_force, show_temperature
+
+
+def show_settled(out: Console, result: Settled, aircraft: str, si: bool = False) -> None:
+    """Print one run."""
+    told = result.story
+    where = f" at {told.station}" if told.station else ""
+    out.print(Text(f"{aircraft}: {told.run.label}{where}", style="bold"))
+    listing(out, _headline(result, si), _answer(result, si))
+    rows = table("reading", "hours" if told.by == "hours" else "cycles", "structure", "tension", "at reference", "")
+    marked = result.anomaly.reading if result.anomalous else None
+    for i, p in enumerate(told.points):
+        rows.add_row(
+            f"{p.time:%Y-%m-%d %H:%M}", f"{p.elapsed:.4g}", show_temperature(p.structure_degF, si), show_force(p.tension_lbf, si),
+            show_force(p.at_reference_lbf, si), "here" if i == marked else "",
+        )  # fmt: skip
+    out.print(rows)
+    ascii_only = out.options.ascii_only
+    if told.points[-1].elapsed > 0:
+        out.print(drawn(panel(result, aircraft, si), out.width - 1, ascii_only), soft_wrap=True)
+    listing(out, "Note", (*told.notes, *_notes(result)))
+    listing(out, "Rests on", _rests(result, si))
+    listing(out, "Cautions", CAUTIONS)
+
+
+def _headline(result: Settled, si: bool) -> str:
+    if result.anomalous:
+        return f"not settling: {show_force(abs(result.anomaly.size_lbf), si)} {result.anomaly.kind} before the reading marked"
+    if result.settled:
+        return f"settled, {100 * result.probability_settled:.0f} % sure"
+    low, high = (show_force(x, si, unit=False) for x in result.remaining_interval_lbf)
+    return f"still settling: {show_force(result.remaining_lbf, si)} to go ({low} to {high})"
+
+
+def _answer(result: Settled, si: bool) -> Iterator[str]:
+    if result.anomalous:
+        yield LOOK_FOR[result.anomaly.kind] + "; until it is found, no forecast of this run may be used"
+    told, unit = result.story, force_unit(si)
+    low, high = (show_force(x, si, unit=False) for x in result.final_interval_lbf)
+    ends = f"ends at {show_force(result.final_lbf, si, unit=False)} ({low} to {high}) {unit} at {show_temperature(told.reference_degF, si)}"
+    if result.limits_lbf is None:
+        yield f"{ends}; the sheet gives no limits for this run: ask the designer"
+    else:
+        band = "..".join(show_force(x, si, unit=False) for x in (result.limits_lbf[0], result.limits_lbf[2]))
+        odds = f"{100 * (result.probability_in_limits or 0.0):.0f} % sure"
+        yield f"{ends}, {'inside' if result.ends_inside else 'not surely inside'} {band} ({odds})"
+    if result.set_now is not None and result.set_today_lbf is not None and not result.anomalous:
+        today = f"{show_force(result.set_today_lbf, si)} at {show_temperature(told.points[-1].structure_degF, si)}"
+        dial = f", dial {result.dial:.0f}" if result.dial is not None else ""
+        capped = "; the high limit holds it down, so it ends below target: come back" if result.set_now.capped else ""
+        yield f"to end on target set {show_force(result.set_now.tension_lbf, si)} now, that is {today}{dial}{capped}"
+    if not result.anomalous:
+        again = result.next_check
+        unit_of = "h" if told.by == "hours" else "control cycles"
+        yield (
+            "no further look is worth making for settling"
+            if again is None
+            else f"look again after about {_two_digits(again)} {unit_of}"
+        )
+
+
+def _two_digits(value: float) -> str:
+    """``190`` or ``3.4``: a forecast of time is worth no more."""
+    return f"{float(f'{value:.2g}'):g}"
+
+
+def _notes(result: Settled) -> Iterator[str]:
+    finals = ", ".join(f"{law} {value:.1f}" for law, value in result.laws.finals_lbf.items())
+    if result.laws.disagree:
+        yield f"the laws disagree about the end in lbf ({finals}): the more cautious one, {result.laws.cautious}, sets what to do"
+    if not result.story.usable_for_sign_off:
+        yield "a card is out of date or from memory: figures shown, not for sign-off"
+    if len(result.story.points) < 3:
+        yield "fewer than three readings: the answer is mostly what is expected of such a cable"
+
+
+def _rests(result: Settled, si: bool) -> Iterator[str]:
+    told, prior = result.story, result.story.prior
+    low, high = (show_force(x, si, unit=False) for x in (prior.drop_low_lbf, prior.drop_high_lbf))
+    yield (
+        f"{told.run.entry.history} cable: {low} to {high} {force_unit(si)} to be lost in all, {told.prior_source}"
+        + (f"; {told.prior_source.note}" if told.prior_source.note else "")
+    )
+    unit = "h" if told.by == "hours" else "cycles"
+    yield f"time to bed in {prior.elapsed_low:g} to {prior.elapsed_high:g} {unit}, horizon {prior.horizon:g} {unit}: practice"
+    yield f"what the instrument can see: {show_force(result.visible_lbf, si)}, U of one reading"
+    yield f"slope {prior.slope_lbf_per_degF:+.2f} lbf/F of the run in its circuit, stiffness {prior.stiffness_lbf_per_in:.0f} lbf/in"
+    laws = ", ".join(f"{law} {100 * p:.0f} %" for law, p in result.fit.law_probability().items())
+    yield f"laws by evidence: {laws}"
