@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from itertools import pairwise
-from typing import Protocol
+from typing import TYPE_CHECKING, Final, Protocol
 
 import msgspec
 
@@ -18,6 +18,9 @@ from rigging.physics.friction import Bend, spread_lbf
 from rigging.sheet.circuit import CircuitModel, circuit_model
 from rigging.sheet.rig import Rig, Run
 from rigging.units import show_force
+
+if TYPE_CHECKING:
+    from rigging.physics.circuit import Array
 
 
 class Measured(Protocol):
@@ -82,19 +85,31 @@ def _tension(result: Measured) -> Tension:
     return result.tension
 
 
-def _in_balance(model: CircuitModel, own: Sequence[Measured]) -> dict[str, float]:
+SPRING_SHARE: Final = 0.05  # how far a spring's pull may be off (practice)
+
+
+def measured_links(model: CircuitModel, results: Sequence[Measured]) -> tuple[Array, Array]:
+    """Tension [lbf] of every link as read, and U at 95 % [lbf], shape (links,) each; nan where a cable was not read.
+
+    Several stations of a run count as their mean; springs as what the sheet says of them.
+    """
     import numpy as np
 
     n = len(model.circuit.links)
-    reading, uncertainty = np.full(n, np.nan), np.ones(n)
+    reading, uncertainty = np.full(n, np.nan), np.zeros(n)
     for i, run in enumerate(model.runs):
-        here = [_tension(r) for r in own if r.run.name == run.name]
+        here = [r.tension for r in results if r.run.name == run.name and r.tension is not None]
         if here:
             reading[i] = math.fsum(t.tension_lbf for t in here) / len(here)
             uncertainty[i] = max(t.uncertainty_lbf for t in here)
-    for i in range(model.cable_count, n):
-        reading[i] = model.circuit.links[i].stiffness_lbf_per_in * model.spring_stretch_in[i]
-    balanced = nearest_balance(model.circuit, reading, uncertainty)
+    springs = slice(model.cable_count, n)
+    reading[springs] = model.circuit.stiffness_lbf_per_in[springs] * model.spring_stretch_in[springs]
+    uncertainty[springs] = SPRING_SHARE * reading[springs]
+    return reading, uncertainty
+
+
+def _in_balance(model: CircuitModel, own: Sequence[Measured]) -> dict[str, float]:
+    balanced = nearest_balance(model.circuit, *measured_links(model, own))
     return {} if balanced is None else {run.name: float(balanced[i]) for i, run in enumerate(model.runs)}
 
 

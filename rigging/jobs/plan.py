@@ -12,6 +12,7 @@ import msgspec
 from rigging.errors import Refusal, UsageError
 from rigging.hardware import turnbuckle
 from rigging.jobs.check import RunResult, check
+from rigging.jobs.compare import measured_links
 from rigging.judge.consistency import nearest_balance
 from rigging.judge.half_turns import Choice, Effect, Goal, Turnbuckle, choose, effect
 from rigging.judge.turn_order import order
@@ -191,15 +192,7 @@ def _tensions_now(model: CircuitModel, measured: Sequence[RunResult], notes: lis
     import numpy as np
 
     links = model.circuit.links
-    reading, uncertainty = np.full(len(links), np.nan), np.zeros(len(links))
-    for i, run in enumerate(model.runs):
-        own = [r.tension for r in measured if r.run.name == run.name and r.tension is not None]
-        if own:
-            reading[i] = math.fsum(t.tension_lbf for t in own) / len(own)
-            uncertainty[i] = max(t.uncertainty_lbf for t in own)
-    for i in range(model.cable_count, len(links)):
-        reading[i] = links[i].stiffness_lbf_per_in * model.spring_stretch_in[i]
-        uncertainty[i] = 0.05 * reading[i]
+    reading, uncertainty = measured_links(model, measured)
     read = ~np.isnan(reading)
     balanced = nearest_balance(model.circuit, reading, uncertainty)
     if balanced is None:
