@@ -32,6 +32,9 @@ CAUTIONS = (
 )
 
 
+SHOWN_LBF = 0.05  # a smaller shift of limits does not show in the figures
+
+
 class RunResult(msgspec.Struct, frozen=True):
     """One station of one run: what was read, what holds today, the verdict, and the next action.
 
@@ -131,6 +134,11 @@ def _station(
             reasons.append(f"cannot be accepted: {', '.join(gaps)}")
             if verdict.word is Word.IN:
                 verdict = msgspec.structs.replace(verdict, word=Word.RE_MEASURE)
+    if rig.file.circuits[run.circuit].springs and limits is not None and abs(limits.shift_lbf) >= SHOWN_LBF:
+        reasons.append(
+            "springs hold this circuit's tension where temperature would move it, yet the limits are moved as for a cable "
+            "between fixed ends: see 'rigging envelope', and ask the designer what the limits mean"
+        )
     states = sorted({r.state for r in readings if r.state})
     if len(states) > 1:
         reasons.append(

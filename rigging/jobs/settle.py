@@ -33,6 +33,7 @@ class Settled(msgspec.Struct, frozen=True):
     visible_lbf [lbf]: U of a single reading, what the instrument can see. limits_lbf: low, target, high, or
     None where the sheet gives none. next_check: hours or cycles after the last reading, None where no
     further look is worth making for settling. dial: what to aim for at the last reading's temperature.
+    least_step_lbf [lbf]: the smallest slip before the last reading that these readings would tell from settling.
     """
 
     story: Story
@@ -50,6 +51,7 @@ class Settled(msgspec.Struct, frozen=True):
     dial: float | None
     next_check: float | None
     anomaly: Anomaly
+    least_step_lbf: float | None
     laws: LawView
     fit: Fit
 
@@ -103,7 +105,7 @@ def chosen_runs(rig: Rig, events: Sequence[Event], run: str | None) -> list[Run]
 
 def _answer(rig: Rig, told: Story) -> Settled:
     from rigging.physics.settling import Fit
-    from rigging.physics.settling_state import anomaly, laws, next_check, set_now, settled_probability
+    from rigging.physics.settling_state import anomaly, laws, least_step_lbf, next_check, set_now, settled_probability
 
     fit = Fit(told.history, told.prior)
     last = told.points[-1]
@@ -133,6 +135,7 @@ def _answer(rig: Rig, told: Story) -> Settled:
         dial=_dial(rig, told, today_lbf),
         next_check=None if again is None else again - last.elapsed,
         anomaly=anomaly(fit),
+        least_step_lbf=least_step_lbf(fit, len(told.points) - 1) if len(told.points) > 1 else None,
         laws=laws(fit, visible_lbf),
         fit=fit,
     )

@@ -57,6 +57,7 @@ def settled(result: Settled) -> dict[str, Any]:
         "look_for": LOOK_FOR.get(result.anomaly.kind),
         "anomaly_line": _line(result),
         "anomaly_size_lbf": result.anomaly.size_lbf if result.anomalous else None,
+        "least_step_lbf": result.least_step_lbf,
         "law_probability": result.fit.law_probability(),
         "laws_disagree": result.laws.disagree,
         "law_finals_lbf": result.laws.finals_lbf,

@@ -8,13 +8,13 @@ The population. It is not the prior of the fit, and no figure in it was chosen b
   (0.001 to 0.01 %). Every time constant log-uniform from one hour to three weeks.
 - Strain is not taken from a formula in time: small parts creep one step after the other. A viscous part closes a
   share of its gap (this gives the exponential law), a part held by friction gives way with a rate that falls
-  exponentially with what it has given (the logarithmic law). One part: a pure law. Two parts of either kind, shares 20 to 80 %: mixed.
-  A third of the histories each.
+  exponentially with what it has given (the logarithmic law). One part: a pure law. A viscous part and a second of
+  either kind, shares 20 to 80 %: mixed. A third of the histories each.
 - Foreign shapes, reported apart: eight viscous parts of uneven size ("spectrum"); a stretched exponential of
   power 0.4 to 0.8 ("stretched"); two viscous parts driven by the tension that is left, so that
   every turn of a turnbuckle starts them anew ("driven").
-- 3 to 12 readings over a span of one day to four weeks (log-uniform), the first at the first hour, the others
-  log-uniform in between. Each is the mean of three dial readings (scatter 1 lbf, rounded to 1 lbf) of one of one to
+- 3 to 12 readings over a span of one day to four weeks (log-uniform), the first at the start, the others
+  log-uniform from one hour on. Each is the mean of three dial readings (scatter 1 lbf, rounded to 1 lbf) of one of one to
   three tensiometers, each wrong by up to 2 % of tension for good. Structure up to 40 F below the reference, two in three histories
   ("swing"), or within 5 F of it; each thermometer reading off by up to 2 F.
 - The mechanic brings a reading to the reference with the table's slope. Below 70 % of the tension he set, he turns up

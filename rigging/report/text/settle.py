@@ -32,7 +32,7 @@ def show_settled(out: Console, result: Settled, aircraft: str, si: bool = False)
     ascii_only = out.options.ascii_only
     if told.points[-1].elapsed > 0:
         out.print(drawn(panel(result, aircraft, si), out.width - 1, ascii_only), soft_wrap=True)
-    listing(out, "Note", (*told.notes, *_notes(result)))
+    listing(out, "Note", (*told.notes, *_notes(result, si)))
     listing(out, "Rests on", _rests(result, si))
     listing(out, "Cautions", CAUTIONS)
 
@@ -78,10 +78,13 @@ def _two_digits(value: float) -> str:
     return f"{float(f'{value:.2g}'):g}"
 
 
-def _notes(result: Settled) -> Iterator[str]:
+def _notes(result: Settled, si: bool) -> Iterator[str]:
     finals = ", ".join(f"{law} {value:.1f}" for law, value in result.laws.finals_lbf.items())
     if result.laws.disagree:
         yield f"the laws disagree about the end in lbf ({finals}): the more cautious one, {result.laws.cautious}, sets what to do"
+    if result.least_step_lbf is not None and not result.anomalous:
+        least = show_force(result.least_step_lbf, si)
+        yield f"a slip of less than {least} before the last reading could not be told from settling: look at the terminals too"
     if not result.story.usable_for_sign_off:
         yield "a card is out of date or from memory: figures shown, not for sign-off"
     if len(result.story.points) < 3:
