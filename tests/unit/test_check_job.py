@@ -242,5 +242,9 @@ def test_the_dial_window_of_the_action_holds_limits_at_its_edges(left):
 def test_springs_in_a_circuit_are_no_fixed_ends(bench, left):
     plain = left(*three(35, structure_degF=50.0))
     assert not any("springs hold" in reason for reason in plain.reasons)
-    bench.bend(bench.sheet, "    cables:\n", "    springs: {return: {from: horn +, rate: 5 lbf/in, pull: 5 lbf}}\n    cables:\n")
+    bench.bend(
+        bench.sheet,
+        "    cables:\n",
+        "    springs: {return: {from: horn +, rate: 5 lbf/in, pull: 5 lbf}}\n    cables:\n",
+    )
     assert any("springs hold" in reason for reason in left(*three(35, structure_degF=50.0)).reasons)

@@ -9,8 +9,8 @@ from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
 from rigging.errors import BadFile
-from rigging.sheet.load import load_rig
 from rigging.sheet.cells import dial_problem
+from rigging.sheet.load import load_rig
 from rigging.sheet.readings import NEEDED, OPTIONAL, load_readings, parse_readings
 
 ROOT = Path(__file__).resolve().parents[2]
