@@ -17,6 +17,7 @@ app = typer.Typer(cls=Group, rich_markup_mode=None, help="Start a rig sheet, che
 @app.command()
 def new(
     file: Annotated[Path | None, typer.Argument(help="Where to write it; printed where left out.")] = None,
+    as_json: AsJson = False,
 ) -> int:
     """A commented sheet to fill in, with a card beside it; it passes its own check.
 
@@ -25,12 +26,17 @@ def new(
     from rigging.errors import UsageError
     from rigging.sheet.template import CARD_NAME, card_text, sheet_text, write_new
 
+    if file is None and as_json:
+        raise UsageError("--json names the files that were written: give a file name for the sheet")
     if file is None:
         put(sheet_text())
         return 0
     if file.name == CARD_NAME:
         raise UsageError(f"{CARD_NAME} is the name of the card beside the sheet: choose another one for the sheet")
     written = write_new({file: sheet_text(), file.parent / CARD_NAME: card_text()})
+    if as_json:
+        put_json({"written": [str(path) for path in written]})
+        return 0
     talk(f"written: {', '.join(map(str, written))}; fill in your own figures, then: rigging sheet check {file}")
     return 0
 

@@ -74,3 +74,10 @@ def test_a_folder_that_is_not_there(rigging, tmp_path):
     assert (ran.code, ran.out) == (3, "")
     assert "nowhere/mine.yaml: cannot be written" in ran.err
     assert len(ran.err.splitlines()) == 1
+
+
+def test_json_names_what_was_written(rigging, tmp_path):
+    ran = rigging("sheet", "new", tmp_path / "mine.yaml", "--json")
+    assert (ran.code, ran.err) == (0, "")
+    assert [name.rpartition("/")[2] for name in ran.json["written"]] == ["mine.yaml", "card-own.yaml"]
+    assert rigging("sheet", "new", "--json").code == 2
