@@ -16,7 +16,7 @@ from rigging.units import parse_temperature_degF
 T = TypeVar("T")
 
 
-def taken_readings(rig: Rig, file: Path | None, at_degF: float | None) -> list[Reading]:
+def taken_readings(rig: Rig, file: Path | None, at_degF: float | None, circuit: str | None = None) -> list[Reading]:
     """Readings from a file, or typed at a terminal. Raises UsageError where there is neither."""
     from rigging.sheet.readings import load_readings
 
@@ -24,10 +24,10 @@ def taken_readings(rig: Rig, file: Path | None, at_degF: float | None) -> list[R
         return load_readings(file, rig)
     if not sys.stdin.isatty():
         raise UsageError("give the readings as a CSV file, or run this at a terminal to type them")
-    return ask_readings(rig, at_degF)
+    return ask_readings(rig, at_degF, circuit)
 
 
-def ask_readings(rig: Rig, at_degF: float | None) -> list[Reading]:
+def ask_readings(rig: Rig, at_degF: float | None, circuit: str | None = None) -> list[Reading]:
     """Ask for the structure temperature, then for the dial readings of every run and station."""
     if not rig.cards:
         raise UsageError("the sheet names no tensiometer: add its card, like tensiometers: [card-0417.yaml]")
@@ -42,7 +42,7 @@ def ask_readings(rig: Rig, at_degF: float | None) -> list[Reading]:
     card = rig.cards[serial]
     talk("Dial readings of each run, separated by spaces; Enter where a run was not read.")
     readings: list[Reading] = []
-    for run in rig.runs:
+    for run in (r for r in rig.runs if circuit in (None, r.circuit)):
         for station in run.entry.stations or [""]:
             place = f"{run.label} {station}".strip()
             risers = card.risers(run.cable.size)

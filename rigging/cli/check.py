@@ -2,12 +2,7 @@
 
 from __future__ import annotations
 
-from pathlib import Path
-from typing import Annotated
-
-import typer
-
-from rigging.cli.options import AsCsv, AsJson, OnDay, SheetFile, Si, day, only_one, put_csv, put_json
+from rigging.cli.options import AsCsv, AsJson, At, OnDay, ReadingsFile, SheetFile, Si, day, only_one, put_csv, put_json
 
 COLUMNS = [
     "circuit", "run", "station", "dials", "tension_lbf", "uncertainty_lbf", "temperature_degF", "low_lbf", "high_lbf",
@@ -18,10 +13,8 @@ COLUMNS = [
 
 def check(
     sheet: SheetFile,
-    readings: Annotated[
-        Path | None, typer.Argument(help="Readings (CSV); asked for at a terminal where left out.")
-    ] = None,
-    at: Annotated[str | None, typer.Option(help="Structure temperature for readings that name none, like 54F.")] = None,
+    readings: ReadingsFile = None,
+    at: At = None,
     on: OnDay = None,
     as_json: AsJson = False,
     as_csv: AsCsv = False,

@@ -61,6 +61,8 @@ def dial(
     from rigging.report.text.facts import show_dial
 
     notes = [] if in_date else [f"card {loaded.serial} was due on {loaded.due}: not for sign-off"]
+    if not loaded.source.acceptable:
+        notes.append(f"card {loaded.serial} is from {loaded.source.basis.value}: not for sign-off")
     if wanted is not None and wanted.reference_degF is not None:
         notes.append("the band was taken as it stands: move it to today's temperature first (rigging limits)")
     show_dial(console(), loaded, column, aim, window, aim_lbf, notes, si)

@@ -33,7 +33,7 @@ def envelope(
     ] = None,
     limit: Annotated[str | None, typer.Option(help="The most any cable may have in that window, like 150lbf.")] = None,
     out: Annotated[
-        Path | None, typer.Option("-o", "--output", help="Draw it into a file, FILE.svg or FILE.png.")
+        Path | None, typer.Option("-o", "--output", help="Draw it into a file, FILE.svg or FILE.png.", readable=False)
     ] = None,
     as_json: AsJson = False,
     as_csv: AsCsv = False,

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import errno
 import sys
 from typing import Any, Final
 
@@ -39,6 +40,13 @@ class Group(typer.core.TyperGroup):
         except BrokenPipeError:
             # the reader of a pipe has seen enough; a finding stays a finding
             hush()
+        except OSError as error:
+            if error.errno not in (errno.ENOSPC, errno.EIO):
+                code = _internal(error)
+            else:
+                print(f"the output cannot be written ({error.strerror}): it is not whole", file=sys.stderr)
+                hush()
+                code = BAD_INPUT
         except (typer.Exit, typer.exceptions.TyperException):
             # help was asked for, or the command line is wrong: typer ends these itself
             raise

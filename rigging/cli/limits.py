@@ -17,7 +17,9 @@ def limits(
     airframe: Annotated[
         str | None, typer.Option(help="What the airframe is made of: aluminium, spruce, steel tube, carbon ...")
     ] = None,
-    chart: Annotated[Path | None, typer.Option(help="The aircraft's own chart (YAML) instead of --spec.")] = None,
+    chart: Annotated[
+        Path | None, typer.Option(help="The aircraft's own chart (YAML) instead of --spec.", readable=False)
+    ] = None,
     line: Annotated[
         str | None, typer.Option("--for", help="Whose lines of the chart: a circuit, cable or size.")
     ] = None,

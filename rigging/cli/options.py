@@ -19,7 +19,8 @@ Construction = Annotated[
 ]
 Material = Annotated[str, typer.Option(help="carbon or stainless (corrosion-resistant).")]
 CardFile = Annotated[
-    Path, typer.Option("--card", help="The tensiometer's own calibration card (YAML).", show_default=False)
+    Path,
+    typer.Option("--card", help="The tensiometer's own calibration card (YAML).", show_default=False, readable=False),
 ]
 Riser = Annotated[int, typer.Option(help="The riser in the tensiometer, by its number.", show_default=False)]
 CableSize = Annotated[
@@ -31,9 +32,10 @@ Serial = Annotated[
 OnDay = Annotated[
     str | None, typer.Option("--on", help="The day the dial was read, like 2026-11-25; today where left out.")
 ]
-SheetFile = Annotated[Path, typer.Argument(help="The rig sheet (YAML).", show_default=False)]
+SheetFile = Annotated[Path, typer.Argument(help="The rig sheet (YAML).", show_default=False, readable=False)]
 ReadingsFile = Annotated[
-    Path | None, typer.Argument(help="Readings (CSV); asked for at a terminal where left out.", show_default=False)
+    Path | None,
+    typer.Argument(help="Readings (CSV); asked for at a terminal where left out.", show_default=False, readable=False),
 ]
 At = Annotated[str | None, typer.Option(help="Structure temperature for readings that name none, like 54F.")]
 Thermometer = Annotated[str, typer.Option(help="How far the temperature reading may be off, like 2F or 1C.")]

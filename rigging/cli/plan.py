@@ -20,7 +20,8 @@ def plan(
     neutral: Annotated[
         list[str] | None,
         typer.Option(
-            help="How far a sector rests from its mark with the pins in: 'left bellcrank=-2deg'. Repeat for others."
+            help="How far a sector rests from its mark with the pins in: 'left bellcrank=-2deg'; + is the way it turns when the "
+            "cables of its + side are let out. Repeat for others."
         ),
     ] = None,
     turned: Annotated[
@@ -34,7 +35,7 @@ def plan(
 ) -> int:
     """Half turns that bring every tension into its band and every neutral to its mark, in an order that passes no limit.
 
-    Exit code 0: the plan ends inside all limits. 1: it cannot, and why.
+    Exit code 0: the plan ends inside all limits. 1: it cannot, and why; or something drags or is not for sign-off.
 
     Example: rigging plan examples/reedling/sheet.yaml aileron examples/reedling/droop.csv --neutral "left bellcrank=1.4deg"
     """
@@ -50,7 +51,7 @@ def plan(
     }
     gains = [_turned(text) for text in turned or ()]
     rig = load_rig(sheet)
-    result = make_plan(rig, circuit, taken_readings(rig, readings, at_degF), day(on), at_degF, offsets, gains)
+    result = make_plan(rig, circuit, taken_readings(rig, readings, at_degF, circuit), day(on), at_degF, offsets, gains)
     if as_json or as_csv:
         from rigging.report import plan_data as view
 
@@ -66,7 +67,7 @@ def plan(
         from rigging.report.text.plan import show_plan
 
         show_plan(console(), result, si)
-    return 0 if result.met else 1
+    return 0 if result.met and not result.findings else 1
 
 
 def _named(text: str, example: str) -> tuple[str, str]:

@@ -22,7 +22,8 @@ def settle(
         typer.Argument(help="One run, like elevator/up; every run that was read where left out.", show_default=False),
     ] = None,
     readings: Annotated[
-        Path | None, typer.Option(help="The history (CSV): times, temperatures, dials or tensions, half turns.")
+        Path | None,
+        typer.Option(help="The history (CSV): times, temperatures, dials or tensions, half turns.", readable=False),
     ] = None,
     station: Annotated[
         str | None, typer.Option(help="The station to go by, where readings of several are there.")
@@ -32,7 +33,9 @@ def settle(
     horizon: Annotated[
         str | None, typer.Option(help="The end, counted from the first reading: 8760h, or cycles.")
     ] = None,
-    out: Annotated[Path | None, typer.Option("-o", "--out", help="Write the picture to a file, .svg or .png.")] = None,
+    out: Annotated[
+        Path | None, typer.Option("-o", "--out", help="Write the picture to a file, .svg or .png.", readable=False)
+    ] = None,
     as_json: AsJson = False,
     as_csv: AsCsv = False,
     si: Si = False,

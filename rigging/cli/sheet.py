@@ -16,7 +16,9 @@ app = typer.Typer(cls=Group, rich_markup_mode=None, help="Start a rig sheet, che
 
 @app.command()
 def new(
-    file: Annotated[Path | None, typer.Argument(help="Where to write it; printed where left out.")] = None,
+    file: Annotated[
+        Path | None, typer.Argument(help="Where to write it; printed where left out.", readable=False)
+    ] = None,
     as_json: AsJson = False,
 ) -> int:
     """A commented sheet to fill in, with a card beside it; it passes its own check.
@@ -43,7 +45,7 @@ def new(
 
 @app.command()
 def check(
-    file: Annotated[Path, typer.Argument(help="The rig sheet.", show_default=False)],
+    file: Annotated[Path, typer.Argument(help="The rig sheet.", show_default=False, readable=False)],
     as_json: AsJson = False,
 ) -> int:
     """Read a sheet with its cards and chart, and name everything that is wrong in them.

@@ -75,7 +75,8 @@ def show(
 @app.command()
 def check(
     files: Annotated[
-        list[Path] | None, typer.Argument(help="Charts or tables of your own; all shipped tables where left out.")
+        list[Path] | None,
+        typer.Argument(help="Charts or tables of your own; all shipped tables where left out.", readable=False),
     ] = None,
     as_json: AsJson = False,
 ) -> int:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import datetime as dt
 import math
 from collections.abc import Sequence
+from typing import Final
 
 import msgspec
 
@@ -17,6 +18,7 @@ from rigging.judge.verdict import Verdict, Word, judge
 from rigging.measure.card import dial_window, lbf_to_dial
 from rigging.measure.reading import Tension, read_tension
 from rigging.measure.uncertainty import combine
+from rigging.sheet.circuit import slope_in_circuit
 from rigging.sheet.readings import Reading
 from rigging.sheet.rig import Rig, Run
 from rigging.units import show_force
@@ -30,9 +32,6 @@ CAUTIONS = (
     "Tension does not prove freedom from flutter.",
     "The aircraft's own data and local rules come first; a licensed or authorised person releases the work, never this program.",
 )
-
-
-SHOWN_LBF = 0.05  # a smaller shift of limits does not show in the figures
 
 
 class RunResult(msgspec.Struct, frozen=True):
@@ -134,11 +133,6 @@ def _station(
             reasons.append(f"cannot be accepted: {', '.join(gaps)}")
             if verdict.word is Word.IN:
                 verdict = msgspec.structs.replace(verdict, word=Word.RE_MEASURE)
-    if rig.file.circuits[run.circuit].springs and limits is not None and abs(limits.shift_lbf) >= SHOWN_LBF:
-        reasons.append(
-            "springs hold this circuit's tension where temperature would move it, yet the limits are moved as for a cable "
-            "between fixed ends: see 'rigging envelope', and ask the designer what the limits mean"
-        )
     states = sorted({r.state for r in readings if r.state})
     if len(states) > 1:
         reasons.append(
@@ -183,7 +177,29 @@ def _limits(rig: Rig, run: Run, condition: Condition) -> Limits:
         raise Refusal(
             "the sheet gives no limits for this run: ask the designer; a figure by cable size alone is unsafe"
         )
-    return limits_today(run.band, run.limits_source, run.cable, run.parts, condition, run.entry.give_in_per_lbf or 0.0)
+    limits = limits_today(
+        run.band, run.limits_source, run.cable, run.parts, condition, run.entry.give_in_per_lbf or 0.0
+    )
+    _need_fixed_ends(rig, run, limits)
+    return limits
+
+
+FELT_LBF: Final = 0.25  # below this a difference of two shifts is not felt on any tensiometer
+
+
+def _need_fixed_ends(rig: Rig, run: Run, limits: Limits) -> None:
+    """Raises Refusal where the circuit moves this cable with temperature otherwise than fixed ends would."""
+    try:
+        slope = slope_in_circuit(rig, run)
+    except Refusal:
+        return  # a circuit that cannot be solved says so where it is asked for
+    away = limits.temperature_degF - limits.reference_degF
+    if abs((slope - limits.slope_lbf_per_degF) * away) > FELT_LBF:
+        raise Refusal(
+            f"in its circuit temperature moves this cable by {slope:+.2f} lbf/F, between fixed ends by "
+            f"{limits.slope_lbf_per_degF:+.2f} (springs, unequal arms, branches or other materials in the loop): its limits "
+            f"cannot be moved; read it at {limits.reference_degF:.4g} F, or use the aircraft's own chart"
+        )
 
 
 def _tension(rig: Rig, run: Run, readings: Sequence[Reading], today: dt.date) -> Tension:

@@ -12,6 +12,7 @@ import msgspec
 from rigging.errors import Refusal
 from rigging.hardware import pulley
 from rigging.judge.consistency import nearest_balance
+from rigging.judge.limits import Limits
 from rigging.measure.reading import Tension
 from rigging.physics.circuit import Joint
 from rigging.physics.friction import Bend, spread_lbf
@@ -37,6 +38,10 @@ class Measured(Protocol):
     @property
     def tension(self) -> Tension | None:
         """What was read; None where nothing was, or it was refused."""
+
+    @property
+    def limits(self) -> Limits | None:
+        """Limits at the temperature of the reading; None where they were refused."""
 
 
 class Drag(msgspec.Struct, frozen=True):
@@ -68,7 +73,7 @@ def compare(rig: Rig, results: Sequence[Measured], si: bool = False) -> Comparis
     drag: list[Drag] = []
     for name in rig.file.circuits:
         own = [r for r in results if r.run.circuit == name and r.tension is not None]
-        if len(own) < 2:
+        if len(own) < 2 or not at_one_temperature(rig, own):
             continue
         try:
             model = circuit_model(rig, name)
@@ -78,6 +83,12 @@ def compare(rig: Rig, results: Sequence[Measured], si: bool = False) -> Comparis
         drag += _across_sectors(model, own, si)
         balanced |= {(name, run): value for run, value in _in_balance(model, own).items()}
     return Comparison(balanced, tuple(drag))
+
+
+def at_one_temperature(rig: Rig, results: Sequence[Measured]) -> bool:
+    """Whether readings belong together: their structure temperatures differ by no more than two thermometer readings may."""
+    known = [r.limits.temperature_degF for r in results if r.tension is not None and r.limits is not None]
+    return not known or max(known) - min(known) <= 2 * rig.file.thermometer_half_width_degF
 
 
 def _tension(result: Measured) -> Tension:

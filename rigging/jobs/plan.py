@@ -11,8 +11,8 @@ import msgspec
 
 from rigging.errors import Refusal, UsageError
 from rigging.hardware import turnbuckle
-from rigging.jobs.check import RunResult, check
-from rigging.jobs.compare import measured_links
+from rigging.jobs.check import RunResult, check, sign_off_gaps
+from rigging.jobs.compare import at_one_temperature, measured_links
 from rigging.judge.consistency import nearest_balance
 from rigging.judge.half_turns import Choice, Effect, Goal, Turnbuckle, choose, effect
 from rigging.judge.turn_order import order
@@ -58,7 +58,8 @@ class PlanResult(msgspec.Struct, frozen=True):
 
     measured: the check of its runs. start_lbf, start_deg: tensions [lbf] and neutrals [deg] the plan
     starts from. uncertainty_lbf [lbf]: U of the predicted end by cable. limits_lbf: low and high today.
-    stopped_by: what keeps the goal from being met, empty where it is met.
+    stopped_by: what keeps the goal from being met, empty where it is met. findings: drag, and figures that
+    are not for sign-off: a plan may be made on them, but what they say comes first.
     """
 
     model: CircuitModel
@@ -72,6 +73,7 @@ class PlanResult(msgspec.Struct, frozen=True):
     stiffness_scale: float
     stiffness_uncertainty: float
     stopped_by: tuple[str, ...]
+    findings: tuple[str, ...]
     notes: tuple[str, ...]
 
     @property
@@ -110,8 +112,17 @@ def plan(
     read = [r.structure_degF for r in readings if r.circuit == circuit and r.structure_degF is not None]
     if at_degF is None and read:
         at_degF = math.fsum(read) / len(read)  # for cables that were not read and follow from the others
-    measured = tuple(r for r in check(rig, readings, today, at_degF).runs if r.run.circuit == circuit)
+    checked = check(rig, readings, today, at_degF)
+    measured = tuple(r for r in checked.runs if r.run.circuit == circuit)
     notes: list[str] = []
+    findings = [drag.words for drag in checked.comparison.drag if drag.circuit == circuit]
+    for r in measured:
+        if r.tension is not None and r.limits is not None:
+            findings += [f"{r.run.name}: not for sign-off: {gap}" for gap in sign_off_gaps(r.tension, r.limits)]
+    if not at_one_temperature(rig, measured):
+        raise Refusal(
+            f"{circuit}: its cables were read at different temperatures: wait until it is steady and read all again"
+        )
     tension, guard = _tensions_now(model, measured, notes)
     angle = _angles_now(model, neutral_deg or {}, notes)
     turnbuckles = _turnbuckles(model, notes)
@@ -133,6 +144,7 @@ def plan(
         stiffness_scale=scale,
         stiffness_uncertainty=scale_uncertainty,
         stopped_by=stopped,
+        findings=tuple(findings),
         notes=tuple(notes),
     )
 
@@ -194,6 +206,11 @@ def _tensions_now(model: CircuitModel, measured: Sequence[RunResult], notes: lis
     links = model.circuit.links
     reading, uncertainty = measured_links(model, measured)
     read = ~np.isnan(reading)
+    if model.circuit.pretension().shape[1] == 0:
+        raise Refusal(
+            f"{model.name}: no tension can stand in this circuit: a free sector is pulled one way only; check the sides, "
+            "+ and -, in the sheet"
+        )
     balanced = nearest_balance(model.circuit, reading, uncertainty)
     if balanced is None:
         missing = [link.name for link, is_read in zip(links, read, strict=True) if not is_read]
@@ -241,6 +258,11 @@ def _turnbuckles(model: CircuitModel, notes: list[str]) -> list[Turnbuckle]:
             )
         else:
             showing = entry.threads_showing
+            if turnbuckle.too_many_threads(showing):
+                raise Refusal(
+                    f"{run.label}: {showing[0]:g} and {showing[1]:g} threads show, at most {turnbuckle.MOST_THREADS_SHOWING} "
+                    f"may ({turnbuckle.MOST_THREADS_SHOWING_SOURCE}): {turnbuckle.REMAKE}"
+                )
             # half a turn moves each end by half a thread
             least = -math.floor(2 * (turnbuckle.MOST_THREADS_SHOWING - max(showing)))
             most = math.floor(2 * (min(showing) + entry.most_inside))
@@ -279,9 +301,6 @@ def _ordered(
     import numpy as np
 
     ceiling = np.maximum(goal.high_lbf, now.tension_lbf) + 1e-9
-    if not chosen.met:
-        # the nearest there is may end beyond a limit; that is said in its own words
-        ceiling = np.maximum(ceiling, now.after(np.array(chosen.half_turns, dtype=float))[0] + 1e-9)
     # a cable may be slacker on the way than its low limit, but never hang
     path = order(now, chosen.half_turns, ceiling, np.full(len(ceiling), 1e-6), turnbuckles)
     if path is None:

@@ -15,6 +15,7 @@ def plan(result: PlanResult) -> dict[str, Any]:
         "circuit": result.model.name,
         "met": result.met,
         "stopped_by": result.stopped_by,
+        "findings": result.findings,
         "steps": [_step(step) for step in result.steps],
         "tensions_lbf": result.end_lbf,
         "uncertainty_lbf": result.uncertainty_lbf,

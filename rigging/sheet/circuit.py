@@ -103,6 +103,17 @@ def circuit_model(rig: Rig, name: str, held: Sequence[str] | None = None, stiffn
     )
 
 
+def slope_in_circuit(rig: Rig, run: Run) -> float:
+    """Tension a run gains per degree [lbf/degF] when its whole circuit warms together, every link tight.
+
+    Raises Refusal where the circuit cannot be solved.
+    """
+    model = circuit_model(rig, run.circuit)
+    effect, _ = model.circuit.takeup_effect()
+    place = [r.name for r in model.runs].index(run.name)
+    return float(effect[place] @ model.stretch_in_per_degF)
+
+
 def _link(entry: CircuitEntry, name: str, stiffness_lbf_per_in: float, start: str, end: str) -> Link:
     return Link(name, stiffness_lbf_per_in, _joint(entry, start), _joint(entry, end))
 

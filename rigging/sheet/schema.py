@@ -148,7 +148,7 @@ class CableEntry(msgspec.Struct, frozen=True):
 class SectorEntry(msgspec.Struct, frozen=True):
     """A sector, quadrant or bellcrank: its arm, or one arm for each side.
 
-    positive: what its surface does when the cables of its + side are pulled away from it, in words.
+    positive: what its surface does, in words, when it turns the way that lets the cables of its + side go longer.
     neutral_tolerance: how near to its mark it must rest; half a degree (practice) where the sheet gives none.
     """
 

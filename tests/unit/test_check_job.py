@@ -239,12 +239,17 @@ def test_the_dial_window_of_the_action_holds_limits_at_its_edges(left):
     assert f"{run.limits.target_lbf:.1f} lbf" in run.action
 
 
-def test_springs_in_a_circuit_are_no_fixed_ends(bench, left):
-    plain = left(*three(35, structure_degF=50.0))
-    assert not any("springs hold" in reason for reason in plain.reasons)
+def test_limits_are_not_moved_where_the_circuit_is_no_fixed_ends(bench, left):
+    assert left(*three(35, structure_degF=50.0)).refusal == ""
+    # the other cable of the loop lies along spruce: the horn turns, and both cables take the mean of the two slopes
     bench.bend(
         bench.sheet,
-        "    cables:\n",
-        "    springs: {return: {from: horn +, rate: 5 lbf/in, pull: 5 lbf}}\n    cables:\n",
+        "from: pedals -, to: horn -,",
+        "from: pedals -, to: horn -, path: [{length: 12 ft, airframe: spruce}],",
     )
-    assert any("springs hold" in reason for reason in left(*three(35, structure_degF=50.0)).reasons)
+    cold = left(*three(35, structure_degF=50.0))
+    # by hand: EA 99 673 lbf, half of (22.9 + 4.45 - 2 x 11.7)e-6/C in the loop against (22.9 - 11.7)e-6/C between fixed ends
+    assert "by +0.11 lbf/F, between fixed ends by +0.62" in cold.refusal
+    assert "its limits cannot be moved" in cold.refusal
+    # at the reference temperature nothing has to be moved
+    assert left(*three(35, structure_degF=70.0)).refusal == ""

@@ -187,3 +187,40 @@ def test_predicted_uncertainty_grows_with_what_is_changed(tmp_path: Path) -> Non
     assert moved.uncertainty_lbf["left"] > still.uncertainty_lbf["left"] * 0.9
     change = moved.end_lbf["left"] - moved.start_lbf["left"]
     assert moved.uncertainty_lbf["left"] >= 2 * 0.075 * change
+
+
+def test_a_turnbuckle_with_too_many_threads_showing_is_remade_and_never_tightened_on(tmp_path: Path) -> None:
+    for showing in ("[5, 5]", "[6, 2]"):
+        with pytest.raises(Refusal, match="remake the cable: never tighten on"):
+            plan(rig(tmp_path, showing=showing), "aileron", read(left=20, balance=20, right=20), TODAY)
+
+
+def test_drag_and_figures_that_are_not_for_sign_off_come_first(tmp_path: Path) -> None:
+    drags = plan(rig(tmp_path), "aileron", read(left=38, balance=34, right=34), TODAY)
+    assert any("friction explains" in finding for finding in drags.findings)
+    expired = plan(rig(tmp_path), "aileron", read(left=35, balance=35, right=35), dt.date(2028, 1, 1))
+    assert any("card 77 is out of date" in finding for finding in expired.findings)
+    assert plan(rig(tmp_path), "aileron", read(left=35, balance=35, right=35), TODAY).findings == ()
+
+
+def test_cables_read_at_different_temperatures_are_not_planned_together(tmp_path: Path) -> None:
+    cold = [Reading("aileron", "right", "", 1, 35.0, "35", "77", structure_degF=50.0) for _ in range(3)]
+    with pytest.raises(Refusal, match="different temperatures"):
+        plan(rig(tmp_path), "aileron", read(left=35, balance=35) + cold, TODAY)
+
+
+def test_a_sector_pulled_one_way_only_is_named(tmp_path: Path) -> None:
+    where = rig(tmp_path)
+    path = tmp_path / "sheet.yaml"
+    path.write_text(path.read_text().replace("from: left -", "from: left +").replace("from: right -", "from: right +"))
+    with pytest.raises(Refusal, match="pulled one way only|contradict"):
+        plan(load_rig(path), "aileron", read(left=35, balance=35, right=35), TODAY)
+    assert where.cards
+
+
+def test_a_plan_that_cannot_be_met_never_ends_above_a_high_limit(tmp_path: Path) -> None:
+    result = plan(
+        rig(tmp_path), "aileron", read(left=35, balance=35, right=35), TODAY, neutral_deg={"left": -12.0, "right": 12.0}
+    )
+    assert not result.met
+    assert all(t <= 40 + 1e-6 for step in result.steps for t in step.tensions_lbf.values())

@@ -33,6 +33,7 @@ def show_plan(out: Console, result: PlanResult, si: bool = False) -> None:
             _threads(step.threads_showing),
         )
     out.print(rows)
+    listing(out, "First", result.findings)
     listing(out, "Cannot be met", result.stopped_by)
     listing(out, "Predicted end", _ends(result, si))
     listing(out, "Note", (*result.notes, *_pause(result)))
@@ -42,7 +43,8 @@ def show_plan(out: Console, result: PlanResult, si: bool = False) -> None:
 
 def _headline(result: PlanResult) -> str:
     if not result.met:
-        return "no plan ends inside all limits; this is the nearest"
+        nearest = "; this is the nearest" if result.steps else ""
+        return f"no plan ends inside all limits{nearest}"
     if not result.steps:
         return "nothing to turn"
     half_turns = sum(abs(step.half_turns) for step in result.steps)
@@ -84,7 +86,13 @@ def _pause(result: PlanResult) -> Iterator[str]:
         )
         first = result.steps[0]
         if result.stiffness_scale == 1.0:
-            yield f"tell the next plan what the first step did: --turned '{first.turnbuckle}={first.half_turns}:{6 if first.half_turns > 0 else -6:+d}lbf' with the gain read"
+            yield f"tell the next plan what the first step did: --turned '{first.turnbuckle}={first.half_turns}:{_gain(result):+.0f}lbf' with the gain read"
+
+
+def _gain(result: PlanResult) -> float:
+    """What the first step is predicted to gain in its own cable [lbf]."""
+    first = result.steps[0]
+    return first.tensions_lbf[first.turnbuckle] - result.start_lbf[first.turnbuckle]
 
 
 def _rests(result: PlanResult) -> Iterator[str]:
@@ -94,9 +102,11 @@ def _rests(result: PlanResult) -> Iterator[str]:
     else:
         yield f"stiffness learned from turns given: {result.stiffness_scale:.2f} of the table's, +-{share:.0f} % (k=1), measured"
     yield "balance of the whole circuit, every cable tight; held: " + ", ".join(result.model.circuit.held)
-    for name, sector in result.model.entry.sectors.items():
-        if sector.positive:
-            yield f"{name} +: {sector.positive}"
+    for name in result.start_deg:
+        positive = (
+            result.model.entry.sectors[name].positive or "the way it turns when the cables of its + side are let out"
+        )
+        yield f"neutral of {name} +: {positive}"
     for run in result.model.runs:
         if run.entry.turnbuckle is not None:
             yield f"{run.name}: thread {run.entry.turnbuckle.thread}, half a turn takes up one pitch"
