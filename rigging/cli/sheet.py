@@ -52,6 +52,7 @@ def check(
 
     Example: rigging sheet check examples/reedling/sheet.yaml
     """
+    from rigging.hardware import turnbuckle
     from rigging.sheet.load import load_rig
 
     rig = load_rig(file)
@@ -70,6 +71,17 @@ def check(
     )
     if silent:
         talk(f"no limits are given for {', '.join(silent)}: these runs cannot be judged; ask the designer")
+    unsourced = [r.label for r in rig.runs if r.band is not None and not r.entry.limits_source]
+    if unsourced:
+        talk(f"no limits_source is given for {', '.join(unsourced)}: say where the figure is printed")
+    worn_out = [
+        r.label
+        for r in rig.runs
+        if r.entry.turnbuckle and turnbuckle.too_many_threads(r.entry.turnbuckle.threads_showing or (0, 0))
+    ]
+    if worn_out:
+        most = turnbuckle.MOST_THREADS_SHOWING
+        talk(f"more than {most} threads show on {', '.join(worn_out)}: {turnbuckle.REMAKE}")
     return 0
 
 

@@ -222,3 +222,10 @@ def test_talk_of_a_clean_sheet_goes_to_stderr(shared):
 
 def test_runs_without_limits_are_named_when_a_sheet_is_checked(shared):
     assert "trim / nose down" in shared("sheet", "check", "examples/harbour/sheet.yaml").err
+
+
+def test_sheet_check_tells_worn_out_threads_and_limits_without_a_source(shared, rigging, bench):
+    told = shared("sheet", "check", "examples/harbour/sheet.yaml").err
+    assert "more than 3 threads show on elevator / up: remake the cable: never tighten on" in told
+    assert "limits_source" not in told
+    assert "no limits_source is given for rudder / left, rudder / right" in rigging("sheet", "check", bench.sheet).err
