@@ -180,9 +180,11 @@ def _solve(
     ]
     cost = np.concatenate([np.ones(2 * n), np.full(rows, NEARNESS), np.full(rows, 1e4)])
     most = [max(0, t.most) for t in turnbuckles] + [max(0, -t.least) for t in turnbuckles]
+    least = [max(0, t.least) for t in turnbuckles] + [max(0, -t.most) for t in turnbuckles]
+    bottom = np.concatenate([least, np.zeros(2 * rows)])
     top = np.concatenate([most, np.full(rows, np.inf), np.full(rows, np.inf if elastic else 0.0)])
     kind = np.concatenate([np.full(2 * n, 1 if whole else 0), np.zeros(2 * rows)])
-    found = milp(cost, constraints=constraints, bounds=Bounds(np.zeros(len(cost)), top), integrality=kind)
+    found = milp(cost, constraints=constraints, bounds=Bounds(bottom, top), integrality=kind)
     if found.x is None:
         return None
     half_turns = np.round(found.x[:n] - found.x[n : 2 * n]).astype(int)

@@ -156,3 +156,17 @@ def test_whenever_bounded_least_squares_leaves_room_for_a_half_turn_a_plan_is_fo
     if (rest > width).any() and found.cost > len(width) * 0.5:
         # even in the least-squares sense the limits lie out of reach
         assert not chosen.met
+
+
+@pytest.mark.parametrize(("least", "most"), [(2, REACH), (-REACH, -2)])
+def test_a_thread_window_that_does_not_hold_zero_is_kept(least: int, most: int) -> None:
+    for seed in range(30):
+        case = _case(seed)
+        turnbuckles = [case.turnbuckles[0]._replace(least=least, most=most), *case.turnbuckles[1:]]
+        tension, angle = case.after(np.zeros(len(turnbuckles)))
+        now = effect(case.circuit, turnbuckles, tension, angle)
+        chosen = choose(now, case.goal, np.zeros(len(tension)), turnbuckles, case.circuit)
+        turns = _all_turns(case)
+        allowed = turns[(turns[:, 0] >= least) & (turns[:, 0] <= most)]
+        assert least <= chosen.half_turns[0] <= most
+        assert chosen.met == bool(case.inside(allowed).any())
