@@ -10,7 +10,7 @@ import typer
 from rigging.cli.options import AsCsv, AsJson, SheetFile, Si, only_one, put_csv, put_json, talk
 
 if TYPE_CHECKING:
-    from rigging.jobs.settle import Settled
+    from rigging.jobs.settle import Refused, Settled
 
 MANY = 50
 
@@ -31,7 +31,10 @@ def settle(
     state: Annotated[str | None, typer.Option(help="The aircraft state to go by, where there are several.")] = None,
     by: Annotated[str, typer.Option(help="What the cable beds in with: hours or cycles.")] = "hours",
     horizon: Annotated[
-        str | None, typer.Option(help="The end, counted from the first reading: 8760h, or cycles.")
+        str | None,
+        typer.Option(
+            help="The end, from the first reading, like 8760h or 9000 cycles; a year after the last if left out."
+        ),
     ] = None,
     out: Annotated[
         Path | None, typer.Option("-o", "--out", help="Write the picture to a file, .svg or .png.", readable=False)
@@ -46,8 +49,8 @@ def settle(
 
     Example: rigging settle examples/reedling/sheet.yaml elevator/up --readings examples/reedling/settling.csv
     """
-    from rigging.errors import UsageError
-    from rigging.jobs.settle import chosen_runs
+    from rigging.errors import Refusal, UsageError
+    from rigging.jobs.settle import Settled, chosen_runs
     from rigging.jobs.settle import settle as answers
     from rigging.report.pictures.files import check_ending
     from rigging.sheet.history import load_history
@@ -65,26 +68,36 @@ def settle(
     events = load_history(readings, rig)
     count = len(chosen_runs(rig, events, run))
     results: list[Settled] = []
+    refused: list[Refused] = []
     for result in answers(rig, events, run, station, state, "cycles" if by == "cycles" else "hours", end):
-        results.append(result)
-        if count > MANY and len(results) % MANY == 0:
-            talk(f"{len(results)} of {count} runs")
+        if isinstance(result, Settled):
+            results.append(result)
+        else:
+            refused.append(result)
+        done = len(results) + len(refused)
+        if count > MANY and done % MANY == 0:
+            talk(f"{done} of {count} runs")
     if out is not None:
+        if not results:
+            raise Refusal(f"{out}: nothing to draw, for no run has an answer: {refused[0].reason}")
         _draw(results, rig.file.aircraft.name, out, si)
     if as_json or as_csv:
         from rigging.report import settle_data as view
 
         if as_json:
-            put_json(view.settle(results))
+            put_json(view.settle(results, refused))
         else:
             put_csv([view.settled(r) for r in results], view.COLUMNS)
+            for one in refused:
+                talk(one.reason)
     else:
         from rigging.report.text.console import console
-        from rigging.report.text.settle import show_settled
+        from rigging.report.text.settle import show_refused, show_settled
 
         for result in results:
             show_settled(console(), result, rig.file.aircraft.name, si)
-    return 1 if any(r.finding for r in results) else 0
+        show_refused(console(), refused)
+    return 1 if refused or any(r.finding for r in results) else 0
 
 
 def _horizon(text: str | None, by: str) -> float | None:
@@ -103,5 +116,5 @@ def _draw(results: list[Settled], aircraft: str, path: Path, si: bool) -> None:
     from rigging.report.pictures.files import save
     from rigging.report.pictures.settle import footer, panel
 
-    save(path, [panel(r, aircraft, si) for r in results], footer(results[0]))
+    save(path, [panel(r, aircraft, si) for r in results], footer(results))
     talk(f"written: {path}")

@@ -7,10 +7,9 @@ from typing import TYPE_CHECKING, Final
 
 import msgspec
 
-from rigging.errors import Refusal
+from rigging.errors import Refusal, nearest
+from rigging.jobs.limit_line import limits_at
 from rigging.jobs.settling_story import By, Story, story
-from rigging.judge.chart import limits_from_chart
-from rigging.judge.limits import Condition
 from rigging.measure.card import lbf_to_dial
 from rigging.sheet.history import Event
 from rigging.sheet.rig import Rig, Run
@@ -30,9 +29,12 @@ LOOK_FOR: Final = {
 class Settled(msgspec.Struct, frozen=True):
     """The answer for one run; tensions [lbf] at the reference temperature.
 
+    Where something happened that settling does not explain, nothing is called settled and nothing is to be set.
+    An end of zero is a cable that hangs slack.
+
     visible_lbf [lbf]: U of a single reading, what the instrument can see. limits_lbf: low, target, high, or
     None where the sheet gives none. next_check: hours or cycles after the last reading, None where no
-    further look is worth making for settling. dial: what to aim for at the last reading's temperature.
+    further look is worth making for settling, zero where something is to be found first. dial: what to aim for at the last reading's temperature.
     least_step_lbf [lbf]: the smallest slip before the last reading that these readings would tell from settling.
     """
 
@@ -45,6 +47,7 @@ class Settled(msgspec.Struct, frozen=True):
     remaining_interval_lbf: tuple[float, float]
     visible_lbf: float
     limits_lbf: tuple[float, float, float] | None
+    gaps: tuple[str, ...]
     probability_in_limits: float | None
     set_now: SetNow | None
     set_today_lbf: float | None
@@ -71,7 +74,19 @@ class Settled(msgspec.Struct, frozen=True):
     @property
     def finding(self) -> bool:
         """Whether something is left to do or to wait for."""
-        return self.anomalous or not self.settled or self.ends_inside is False or not self.story.usable_for_sign_off
+        return not (self.settled and self.ends_inside and self.usable_for_sign_off)
+
+    @property
+    def usable_for_sign_off(self) -> bool:
+        """Whether nothing keeps it from being accepted."""
+        return not self.gaps
+
+
+class Refused(msgspec.Struct, frozen=True):
+    """A run that has no honest answer, and why."""
+
+    run: Run
+    reason: str
 
 
 def settle(
@@ -82,13 +97,20 @@ def settle(
     state: str | None = None,
     by: By = "hours",
     horizon: float | None = None,
-) -> Iterator[Settled]:
+) -> Iterator[Settled | Refused]:
     """The answer for one run, ``aileron / left``, or for every run that was read, one after the other.
 
-    Raises Refusal: an unknown run, nothing read, or what ``story`` refuses.
+    What one run is refused for does not stop the others. Raises Refusal: an unknown run, or a single one
+    that ``story`` refuses.
     """
-    for one in chosen_runs(rig, events, run):
-        yield _answer(rig, story(rig, one, events, station, state, by, horizon))
+    chosen = chosen_runs(rig, events, run)
+    for one in chosen:
+        try:
+            yield _answer(rig, story(rig, one, events, station, state, by, horizon))
+        except Refusal as error:
+            if len(chosen) == 1:
+                raise
+            yield Refused(one, str(error))
 
 
 def chosen_runs(rig: Rig, events: Sequence[Event], run: str | None) -> list[Run]:
@@ -99,7 +121,8 @@ def chosen_runs(rig: Rig, events: Sequence[Event], run: str | None) -> list[Run]
     wanted = [part.strip() for part in run.split("/")]
     found = [r for r in rig.runs if [r.circuit, r.name] == wanted]
     if not found:
-        raise Refusal(f"no run '{run}' in the sheet: write it like {rig.runs[0].circuit}/{rig.runs[0].name}")
+        known = [f"{r.circuit}/{r.name}" for r in rig.runs]
+        raise Refusal(f"no run '{run}' in the sheet{nearest(run, known)}")
     return found
 
 
@@ -109,56 +132,62 @@ def _answer(rig: Rig, told: Story) -> Settled:
 
     fit = Fit(told.history, told.prior)
     last = told.points[-1]
-    visible_lbf = 1.96 * last.standard_uncertainty_lbf
+    # a poor last reading must not make a run settled: what the instruments at hand can see at their best
+    visible_lbf = 1.96 * min(p.scatter_lbf for p in told.points)
     probability = settled_probability(fit, visible_lbf)
     final = fit.forecast(told.prior.horizon, told.takeup_in())
+    ends = final.interval()
     to_come = fit.drop_between(last.elapsed, told.prior.horizon)
-    limits = _limits(rig, told)
-    wanted = None if limits is None else set_now(fit, limits[1], limits[2], visible_lbf)
+    limits, gaps = _limits(rig, told)
+    found = anomaly(fit)
+    strange = found.kind != "none"
+    wanted = None if limits is None or strange else set_now(fit, limits[1], limits[2], visible_lbf)
     away_lbf = told.prior.slope_lbf_per_degF * (last.structure_degF - told.reference_degF)
     today_lbf = None if wanted is None else wanted.tension_lbf + away_lbf
     again = next_check(fit, visible_lbf)
     inside = None if limits is None else final.below(limits[2]) - final.below(limits[0])
     return Settled(
         story=told,
-        settled=probability >= SURE,
+        settled=probability >= SURE and not strange,
         probability_settled=probability,
-        final_lbf=final.mean_lbf,
-        final_interval_lbf=final.interval(),
+        final_lbf=max(0.0, final.mean_lbf),
+        final_interval_lbf=(max(0.0, ends[0]), max(0.0, ends[1])),
         remaining_lbf=to_come.mean_lbf,
         remaining_interval_lbf=to_come.interval(),
         visible_lbf=visible_lbf,
         limits_lbf=limits,
+        gaps=(*told.gaps, *gaps),
         probability_in_limits=inside,
         set_now=wanted,
         set_today_lbf=today_lbf,
         dial=_dial(rig, told, today_lbf),
-        next_check=None if again is None else again - last.elapsed,
-        anomaly=anomaly(fit),
+        next_check=0.0 if strange else None if again is None else again - last.elapsed,
+        anomaly=found,
         least_step_lbf=least_step_lbf(fit, len(told.points) - 1) if len(told.points) > 1 else None,
         laws=laws(fit, visible_lbf),
         fit=fit,
     )
 
 
-def _limits(rig: Rig, told: Story) -> tuple[float, float, float] | None:
-    run = told.run
-    if run.band is not None:
-        return run.band.low_lbf, run.band.target_lbf, run.band.high_lbf
-    if run.entry.chart is not None and rig.chart is not None:
-        found = limits_from_chart(rig.chart, run.entry.chart, Condition(told.reference_degF), told.reference_degF)
-        return found.low_lbf, found.target_lbf, found.high_lbf
-    return None
+def _limits(rig: Rig, told: Story) -> tuple[tuple[float, float, float] | None, tuple[str, ...]]:
+    """Low, target and high at the reference temperature, None where there are none; and what keeps them from sign-off."""
+    try:
+        found = limits_at(rig, told.run, told.reference_degF)
+    except Refusal as error:
+        return None, (str(error),)
+    if found is None:
+        return None, ("the sheet gives no limits for this run: ask the designer",)
+    gaps = () if found.usable_for_sign_off else ("the limits rest on a figure from memory or on the typical chart",)
+    return (found.low_lbf, found.target_lbf, found.high_lbf), gaps
 
 
 def _dial(rig: Rig, told: Story, tension_lbf: float | None) -> float | None:
-    """What the dial must show for it with the last reading's instrument; None where its card does not reach."""
-    card = rig.cards.get(told.points[-1].instrument)
-    if card is None or tension_lbf is None:
+    """What the dial must show for it with the last reading's instrument and riser; None where its card does not reach."""
+    last = told.points[-1]
+    card = rig.cards.get(last.instrument)
+    if card is None or last.riser is None or tension_lbf is None:
         return None
-    for riser in card.risers(told.run.cable.size):
-        try:
-            return lbf_to_dial(card.column(riser, told.run.cable.size), tension_lbf)
-        except Refusal:
-            continue
-    return None
+    try:
+        return lbf_to_dial(card.column(last.riser, told.run.cable.size), tension_lbf)
+    except Refusal:
+        return None

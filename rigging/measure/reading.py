@@ -14,6 +14,7 @@ from rigging.errors import UsageError
 from rigging.measure.card import Card, CardColumn, dial_to_lbf, interpolation_error_lbf, local_slope_lbf
 from rigging.measure.uncertainty import Combined, Component, combine, mean_and_deviation, rectangular
 
+ACCURACY: Final = "accuracy"  # how the instrument's own part begins
 HAND_DOF: Final = 5  # as how many readings beyond the first the usual scatter of a hand counts (practice)
 
 
@@ -39,6 +40,11 @@ class Tension(msgspec.Struct, frozen=True):
         """U at 95 % [lbf]."""
         return self.combined.expanded()
 
+    @property
+    def scatter(self) -> Combined:
+        """Its uncertainty without the instrument's own error, which is the same every time it is read."""
+        return combine(c for c in self.combined.components if not c.why.startswith(ACCURACY))
+
 
 def read_tension(card: Card, riser: int, size: str, dials: Sequence[float], today: dt.date) -> Tension:
     """Convert dial readings taken at one place with one riser.
@@ -56,7 +62,7 @@ def read_tension(card: Card, riser: int, size: str, dials: Sequence[float], toda
     hand_lbf = rectangular(lbf_per_division)
     parts = [
         Component(
-            f"accuracy of tensiometer {card.serial}, {card.accuracy:.2g} of reading",
+            f"{ACCURACY} of tensiometer {card.serial}, {card.accuracy:.2g} of reading",
             rectangular(card.accuracy * mean_lbf),
         ),
         Component("dial resolution, half a division", resolution_lbf),

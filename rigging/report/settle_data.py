@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from typing import Any
 
 from rigging.jobs.check import CAUTIONS
-from rigging.jobs.settle import LOOK_FOR, Settled
+from rigging.jobs.settle import LOOK_FOR, Refused, Settled
 
 COLUMNS = [
     "circuit", "run", "station", "state", "readings", "settled", "probability_settled", "final_tension_lbf", "remaining_drop_lbf",
@@ -14,10 +14,16 @@ COLUMNS = [
 ]  # fmt: skip
 
 
-def settle(results: Sequence[Settled]) -> dict[str, Any]:
+def settle(results: Sequence[Settled], refused: Sequence[Refused] = ()) -> dict[str, Any]:
     """The ``settle`` contract: every run under ``runs``, and at top level too where it is the only one."""
     runs = [settled(r) for r in results]
-    return {**(runs[0] if len(runs) == 1 else {}), "runs": runs, "cautions": CAUTIONS}
+    single = runs[0] if len(runs) == 1 and not refused else {}
+    return {
+        **single,
+        "runs": runs,
+        "refused": [{"circuit": r.run.circuit, "run": r.run.name, "refusal": r.reason} for r in refused],
+        "cautions": CAUTIONS,
+    }
 
 
 def settled(result: Settled) -> dict[str, Any]:
@@ -61,12 +67,13 @@ def settled(result: Settled) -> dict[str, Any]:
         "law_probability": result.fit.law_probability(),
         "laws_disagree": result.laws.disagree,
         "law_finals_lbf": result.laws.finals_lbf,
-        "usable_for_sign_off": told.usable_for_sign_off,
+        "usable_for_sign_off": result.usable_for_sign_off,
+        "not_for_sign_off_because": result.gaps,
         "prior_basis": told.prior_source.basis.value,
         "prior_source": str(told.prior_source),
         "points": [
             {"time": p.time, "elapsed": p.elapsed, "tension_lbf": p.tension_lbf, "at_reference_lbf": p.at_reference_lbf,
-             "structure_degF": p.structure_degF, "tensiometer": p.instrument}
+             "structure_degF": p.structure_degF, "tensiometer": p.instrument, "riser": p.riser}
             for p in told.points
         ],
         "turns": [{"time": t.time, "turnbuckle": t.cable, "half_turns": t.half_turns} for t in told.turns],

@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 import datetime as dt
+import re
 from collections.abc import Sequence
 from pathlib import Path
 from typing import Final
 
 import msgspec
 
-from rigging.errors import BadFile, Problem
+from rigging.errors import BadFile, Problem, Refusal
+from rigging.physics.thermal import check_temperature
 from rigging.sheet.cells import Row, read_rows
 from rigging.sheet.rig import Rig
 from rigging.yamlfile import read_text
@@ -18,6 +20,10 @@ NEEDED: Final = ("time", "circuit", "run")
 OPTIONAL: Final = (
     "station", "riser", "dial", "tension", "uncertainty", "air", "structure", "tensiometer", "cycles", "half_turns", "state", "note",
 )  # fmt: skip
+
+MOST_HALF_TURNS: Final = 40  # more than any turnbuckle has
+# a day alone would make one moment of the morning's reading and the evening's
+_TIME: Final = re.compile(r"\d{4}-\d\d-\d\d[T ]\d\d:\d\d(:\d\d)?(Z|[+-]\d\d:\d\d)?", re.ASCII)
 
 
 class Event(msgspec.Struct, frozen=True):
@@ -61,10 +67,14 @@ def parse_history(text: str, name: str, rig: Rig) -> list[Event]:
     made = [
         event for row in read_rows(text, name, NEEDED, OPTIONAL, problems) if (event := _event(row, rig)) is not None
     ]
-    problems += _order_problems(made, name)
+    problems += _clock_problems(made, name) or _order_problems(made, name)
     if problems:
         raise BadFile(problems)
-    return made
+    if not any(event.is_reading for event in made):
+        raise BadFile.one(
+            name, "holds turns and no reading: fill 'dial' and 'riser', or 'tension', where something was read"
+        )
+    return [msgspec.structs.replace(e, time=e.time.replace(tzinfo=None)) for e in made]
 
 
 def _event(row: Row, rig: Rig) -> Event | None:
@@ -72,6 +82,10 @@ def _event(row: Row, rig: Rig) -> Event | None:
     time = _time(row)
     run = row.run(rig)
     half_turns = _count(row, "half_turns") if row["half_turns"] else 0
+    if half_turns and abs(half_turns) > MOST_HALF_TURNS:
+        row.note(
+            "half_turns", f"{half_turns:+d} half turns are more than a turnbuckle has: count half turns of its barrel"
+        )
     if half_turns and run is not None and run.entry.turnbuckle is None:
         row.note("half_turns", f"{run.label} has no turnbuckle in the sheet: add 'turnbuckle: {{thread: ...}}'")
     cycles = _count(row, "cycles") if row["cycles"] else None
@@ -82,7 +96,7 @@ def _event(row: Row, rig: Rig) -> Event | None:
         row.note("tension", "'dial' and 'tension' both say what was read: keep one")
     elif not read and not half_turns:
         row.note("", "nothing was read and nothing turned: fill 'dial' and 'riser', 'tension', or 'half_turns'")
-    structure, air = row.temperature_degF("structure"), row.temperature_degF("air")
+    structure, air = _temperature(row, "structure"), _temperature(row, "air")
     if read and not row["structure"]:
         row.note("structure", "the structure's temperature is missing: without it settling and cooling look alike")
     station = row.station(run) if read else row["station"]
@@ -92,6 +106,8 @@ def _event(row: Row, rig: Rig) -> Event | None:
         row.card_column(rig, run, serial, riser)
     elif row["tension"]:
         tension, uncertainty = row.quantity("tension", "force"), row.quantity("uncertainty", "force")
+        if tension is not None and not tension > 0:
+            row.note("tension", f"'{row['tension']}' is no tension: a cable that hangs slack tells nothing of settling")
         if not row["uncertainty"]:
             row.note("uncertainty", "a tension that is not from a dial needs its uncertainty, U at 95 %, like 2 lbf")
         elif uncertainty is not None and not uncertainty > 0:
@@ -107,12 +123,23 @@ def _event(row: Row, rig: Rig) -> Event | None:
 def _time(row: Row) -> dt.datetime | None:
     text = row["time"]
     try:
-        found = dt.datetime.fromisoformat(text)
+        found = dt.datetime.fromisoformat(text) if _TIME.fullmatch(text) else None
     except ValueError:
-        row.note("time", f"'{text}' is not a time: write it like 2026-11-03T09:00")
+        found = None
+    if found is None:
+        row.note("time", f"'{text}' is not a day and a time of day: write it like 2026-11-03T09:00")
         return None
-    if found.tzinfo is not None:
-        found = found.astimezone(dt.UTC).replace(tzinfo=None)
+    return found if found.tzinfo is None else found.astimezone(dt.UTC)
+
+
+def _temperature(row: Row, column: str) -> float | None:
+    """A temperature [degF] inside the range of the models."""
+    found = row.temperature_degF(column)
+    try:
+        if found is not None:
+            check_temperature(found, f"{column} temperature")
+    except Refusal as error:
+        row.note(column, str(error))
     return found
 
 
@@ -124,17 +151,37 @@ def _count(row: Row, column: str) -> int | None:
     return None
 
 
+def _clock_problems(events: Sequence[Event], name: str) -> list[Problem]:
+    """Times with an offset from UTC beside times without: nobody knows how far they lie apart."""
+    zoned = [event.time.tzinfo is not None for event in events]
+    return [
+        Problem(
+            name, event.line, "time", "has no offset from UTC, as other times of the file have: give it to all or none"
+        )
+        for event, is_zoned in zip(events, zoned, strict=True)
+        if any(zoned) and not is_zoned
+    ]
+
+
 def _order_problems(events: Sequence[Event], name: str) -> list[Problem]:
     problems = []
     last: dict[tuple[str, str], Event] = {}
+    counted: dict[tuple[str, str], Event] = {}
     for event in events:
-        before = last.get((event.circuit, event.run))
+        key = (event.circuit, event.run)
+        before = last.get(key)
         if before is not None and event.time < before.time:
             where = f"{event.circuit} / {event.run}"
             message = f"lies before line {before.line} of {where}: put rows in order"
             problems.append(Problem(name, event.line, "time", message))
-        if before is not None and (event.cycles or 0) < (before.cycles or 0) and event.cycles is not None:
-            message = f"is less than in line {before.line}: count from the first on"
-            problems.append(Problem(name, event.line, "cycles", message))
-        last[event.circuit, event.run] = event
+        if before is not None and event.time == before.time and before.half_turns and event.is_reading:
+            message = f"is that of the turns in line {before.line}, and a row's turns follow its reading: write when it was read"
+            problems.append(Problem(name, event.line, "time", message))
+        if event.cycles is not None:
+            earlier = counted.get(key)
+            if earlier is not None and event.cycles < (earlier.cycles or 0):
+                message = f"is less than in line {earlier.line}: count from the first on"
+                problems.append(Problem(name, event.line, "cycles", message))
+            counted[key] = event
+        last[key] = event
     return problems

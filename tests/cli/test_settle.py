@@ -35,7 +35,7 @@ def test_text_answers_in_words_first(shared):
         "at 70 F",
         "look again after about",
         "practice",
-        "half turns on up",
+        "half turn on up",
     ):
         assert words in text
     assert max(map(len, ran.out.splitlines())) <= 80
@@ -61,7 +61,7 @@ def test_pictures_are_written_whole(rigging, tmp_path):
         assert "written" in ran.err
     text = (tmp_path / "one.svg").read_text()
     ET.fromstring(text)
-    for words in ("readings", "limits", "half turns on up", "time, h"):
+    for words in ("readings", "limits", "half turn on up", "time, h"):
         assert words in text
     assert (tmp_path / "one.png").read_bytes().startswith(b"\x89PNG")
 
@@ -86,3 +86,43 @@ def test_bad_input_is_one_clear_line(shared, command, code, words):
     assert words in ran.err
     assert ran.out == ""
     assert "Traceback" not in ran.err
+
+
+SLIP = "time,circuit,run,station,riser,dial,structure\n" + "".join(
+    f"2026-11-{day:02d}T09:00,elevator,up,,1,{dial},70F\n"
+    for day, dial in ((1, 32), (2, 30), (4, 29), (8, 29), (12, 28), (16, 28), (20, 20), (24, 20))
+)
+
+
+def test_a_slip_is_no_settling_and_says_what_to_look_for(rigging, tmp_path):
+    (tmp_path / "slip.csv").write_text(SLIP)
+    ran = rigging("settle", SHEET, "--readings", tmp_path / "slip.csv", "--json")
+    assert ran.code == 1
+    assert (ran.json["anomalous"], ran.json["kind"], ran.json["settled"]) == (True, "drop", False)
+    assert (ran.json["anomaly_line"], ran.json["set_now_lbf"], ran.json["next_check_hours"]) == (8, None, 0)
+    text = " ".join(rigging("settle", SHEET, "--readings", tmp_path / "slip.csv").out.split())
+    assert "slipped terminal" in text and "cracked bracket" in text
+    assert "look again after" not in text and "to end on target set" not in text and "ends at" not in text
+
+
+def test_bad_files_name_every_line(rigging, tmp_path):
+    head, *rows = SLIP.splitlines(keepends=True)
+    rows[1] = rows[1].replace("T09:00", "")
+    rows[3] = rows[3].replace("70F", "70")
+    (tmp_path / "bad.csv").write_text(head + "".join(rows))
+    ran = rigging("settle", SHEET, "--readings", tmp_path / "bad.csv")
+    assert (ran.code, ran.out) == (3, "")
+    assert [line.split("bad.csv:")[1][:3] for line in ran.err.splitlines()] == ["3: ", "5: "]
+
+
+def test_wood_and_turns_have_their_cautions(shared):
+    text = " ".join(shared(*SETTLE).out.split())
+    assert "wood also moves with moisture" in text
+    assert "After any turn of a turnbuckle" in text
+
+
+def test_a_cable_that_may_hang_slack_is_told_so_and_no_tension_lies_below_zero(rigging, tmp_path):
+    (tmp_path / "one.csv").write_text("".join(SLIP.splitlines(keepends=True)[:2]))
+    command = ("settle", SHEET, "--readings", tmp_path / "one.csv")
+    assert "(slack to " in rigging(*command).out
+    assert min(rigging(*command, "--json").json["final_interval_lbf"]) == 0

@@ -49,6 +49,12 @@ def test_a_tension_may_stand_for_a_dial_and_turns_may_stand_alone() -> None:
         ("2026-11-02T10:00,elevator,up,1,33,,,64F,,1.5", "half_turns", "not a whole number"),
         ("2026-11-02T10:00,elevator,up,1,33,,,64F,-1,", "cycles", "cannot be negative"),
         ("2026-11-02T10:00,elevator,up,9,33,,,64F,,", "riser", "no column for riser 9"),
+        ("2026-11-02,elevator,up,1,33,,,64F,,", "time", "a day and a time of day"),
+        ("20261102T1000,elevator,up,1,33,,,64F,,", "time", "a day and a time of day"),
+        ("2026-02-30T10:00,elevator,up,1,33,,,64F,,", "time", "a day and a time of day"),
+        ("2026-11-02T10:00,elevator,up,1,33,,,640F,,", "structure", "lies outside -65 to 160 F"),
+        ("2026-11-02T10:00,elevator,up,,,0 lbf,1 lbf,64F,,", "tension", "hangs slack"),
+        ("2026-11-02T10:00,elevator,up,1,33,,,64F,,41", "half_turns", "more than a turnbuckle has"),
         ("2026-11-02T10:00,trim,nose up,1,20,,,64F,,1", "half_turns", "no turnbuckle in the sheet"),
     ],
 )
@@ -70,3 +76,34 @@ def test_all_problems_come_together_and_time_and_cycles_must_rise() -> None:
     with pytest.raises(BadFile) as caught:
         parse_history(HEAD + rows, "h.csv", RIG)
     assert [(p.line, p.path) for p in caught.value.problems] == [(3, "time"), (4, "cycles"), (5, "time")]
+
+
+def problems(rows: str) -> list[tuple[int | None, str, str]]:
+    with pytest.raises(BadFile) as caught:
+        parse_history(HEAD + rows, "h.csv", RIG)
+    return [(p.line, p.path, p.message) for p in caught.value.problems]
+
+
+def test_a_reading_at_the_moment_of_turns_is_not_mixed_with_the_one_before_them() -> None:
+    ((line, path, message),) = problems(
+        "2026-11-02T10:00,elevator,up,1,27,,,64F,,1\n2026-11-02T10:00,elevator,up,1,35,,,64F,,\n"
+    )
+    assert (line, path) == (3, "time") and "turns in line 2" in message
+
+
+def test_clocks_with_and_without_an_offset_are_not_mixed() -> None:
+    ((line, path, message),) = problems(GOOD + "2026-11-03T10:00+01:00,elevator,up,1,33,,,64F,,\n")
+    assert (line, path) == (2, "time") and "offset from UTC" in message
+    rows = GOOD.replace("10:00", "10:00Z") + "2026-11-03T10:00+01:00,elevator,up,1,33,,,64F,,\n"
+    assert [e.time.hour for e in parse_history(HEAD + rows, "h.csv", RIG)] == [10, 9]
+
+
+def test_a_count_of_cycles_that_falls_behind_turns_is_seen() -> None:
+    rows = "2026-11-02T11:00,elevator,up,,,,,,,1\n2026-11-02T12:00,elevator,up,1,33,,,64F,40,\n"
+    ((line, path, _),) = problems(GOOD.replace("64F,0", "64F,90") + rows)
+    assert (line, path) == (4, "cycles")
+
+
+def test_turns_alone_are_no_history() -> None:
+    ((line, _, message),) = problems("2026-11-02T11:00,elevator,up,,,,,,,1\n")
+    assert line is None and "no reading" in message

@@ -8,13 +8,13 @@ from pathlib import Path
 import pytest
 
 from rigging.errors import Refusal
-from rigging.jobs.settle import Settled, settle
+from rigging.jobs.settle import Refused, Settled, settle
 from rigging.jobs.settling_story import story
 from rigging.sheet.history import parse_history
 from rigging.sheet.load import load_rig
 from rigging.sheet.rig import Rig
 
-HEAD = "time,circuit,run,station,state,riser,dial,structure,cycles,half_turns,tensiometer\n"
+HEAD = "time,circuit,run,station,state,riser,dial,structure,cycles,half_turns,tensiometer,air\n"
 CARD = """tensiometer_card: 1
 serial: "{serial}"
 calibrated: 2026-01-02
@@ -35,14 +35,14 @@ circuits:
     hold: [stick]
     cables:
       up: {{size: 1/8, length: 15 ft, from: stick +, to: horn +, limits: 30..50 lbf @ 70F, history: {history}, turnbuckle: {{thread: 10-32}}}}
-      down: {{size: 1/8, length: 15 ft, from: stick -, to: horn -, limits: 30..50 lbf @ 70F, turnbuckle: {{thread: 10-32}}}}
+      down: {{size: 1/8, length: 15 ft, from: stick -, to: horn -, limits: 30..50 lbf @ 70F, history: {other}, turnbuckle: {{thread: 10-32}}}}
 """
 
 
-def rig(folder: Path, airframe: str = "steel tube", history: str = "new") -> Rig:
+def rig(folder: Path, airframe: str = "steel tube", history: str = "new", other: str | None = None) -> Rig:
     for name, serial in (("one", "1"), ("two", "2")):
         (folder / f"{name}.yaml").write_text(CARD.format(serial=serial))
-    (folder / "sheet.yaml").write_text(SHEET.format(airframe=airframe, history=history))
+    (folder / "sheet.yaml").write_text(SHEET.format(airframe=airframe, history=history, other=other or history))
     return load_rig(folder / "sheet.yaml")
 
 
@@ -51,13 +51,14 @@ def row(
 ) -> str:
     day, hour = divmod(hours, 24)
     time = f"2026-11-{2 + int(day):02d}T{int(hour):02d}:{round(hour % 1 * 60):02d}"
-    riser, serial = ("1", more.get("serial", "1")) if dial != "" else ("", "")
+    riser, serial = (more.get("riser", "1"), more.get("serial", "1")) if dial != "" else ("", "")
     shown = structure if dial != "" else ""
-    return f"{time},elevator,{run},{more.get('station', '')},{more.get('state', '')},{riser},{dial},{shown},{more.get('cycles', '')},{half_turns},{serial}\n"
+    return f"{time},elevator,{run},{more.get('station', '')},{more.get('state', '')},{riser},{dial},{shown},{more.get('cycles', '')},{half_turns},{serial},{more.get('air', '')}\n"
 
 
 def answer(where: Rig, *rows: str, **options: str) -> Settled:
     (found,) = settle(where, parse_history(HEAD + "".join(rows), "h.csv", where), **options)  # type: ignore[arg-type]
+    assert isinstance(found, Settled)
     return found
 
 
@@ -183,3 +184,86 @@ def test_an_unknown_run_and_a_run_without_readings_are_refused(tmp_path: Path) -
     for run, words in (("elevator/sideways", "no run"), ("elevator/down", "nothing was read")):
         with pytest.raises(Refusal, match=words):
             answer(rig(tmp_path), row(0, 45), run=run)
+
+
+FIRST_DAYS = ((0, 45), (6, 42.5), (24, 41), (72, 39.5), (168, 38.5), (336, 38))
+
+
+def test_a_new_cable_in_the_loop_takes_from_an_old_one_too(tmp_path: Path) -> None:
+    """One tension in a loop of equal arms: what the new cable loses is no fault of the old one."""
+    rows = [row(hours, dial) for hours, dial in FIRST_DAYS]
+    mixed = answer(rig(tmp_path, history="in-service", other="new"), *rows)
+    assert not mixed.anomalous and not mixed.settled
+    # half of what two new cables of the same length are expected to lose
+    both = answer(rig(tmp_path), *rows)
+    assert mixed.story.prior.drop_high_lbf == pytest.approx(both.story.prior.drop_high_lbf / 2, rel=0.05)
+    assert mixed.story.history_words == "up in-service, down new"
+
+
+def test_what_is_not_settling_is_not_settled_and_nothing_is_to_be_set(tmp_path: Path) -> None:
+    steady = [row(24.0 * d, dial) for d, dial in ((0, 45), (1, 42), (2, 41), (4, 40.5), (7, 40), (11, 40), (15, 40))]
+    found = answer(rig(tmp_path), *steady, row(24.0 * 20, 31), row(24.0 * 24, 31))
+    assert found.anomalous
+    assert (found.settled, found.set_now, found.dial, found.next_check) == (False, None, None, 0.0)
+
+
+def test_the_year_is_counted_from_the_last_reading(tmp_path: Path) -> None:
+    """Otherwise a run read shortly before its annual has next to nothing left to lose, and is called settled."""
+    where = rig(tmp_path)
+    old = [row(0, 45), row(24, 43)]
+    late = [f"2027-10-{day:02d}T09:00,elevator,up,,,1,{dial},70F,,,1,\n" for day, dial in ((20, 41), (31, 40))]
+    found = answer(where, *old, *late)
+    assert found.story.prior.horizon == pytest.approx(found.story.points[-1].elapsed + 8760)
+
+
+def test_without_limits_or_with_recalled_ones_there_is_something_left_to_do(tmp_path: Path) -> None:
+    rows = [row(24.0 * d, 40) for d in (0, 1, 2, 4, 7, 11, 16, 22, 27)]
+    assert not answer(rig(tmp_path, history="in-service"), *rows).finding
+    sheet = tmp_path / "sheet.yaml"
+    for limits in ("", "limits: 30..50 lbf @ 70F, limits_basis: memory, "):
+        sheet.write_text(
+            SHEET.format(airframe="steel tube", history="in-service", other="in-service").replace(
+                "horn +, limits: 30..50 lbf @ 70F, ", f"horn +, {limits}"
+            )
+        )
+        found = answer(load_rig(sheet), *rows)
+        assert found.settled and found.finding and not found.usable_for_sign_off
+
+
+def test_a_cable_off_the_structure_s_temperature_is_less_sure_and_no_sooner_settled(tmp_path: Path) -> None:
+    where = rig(tmp_path, history="in-service")
+    same, apart = (answer(where, *(row(24.0 * d, 40, air=air) for d in (0, 2, 6, 12, 20))) for air in ("70F", "30F"))
+    # EA 11.7e-6/C is 0.648 lbf/F in a loop of one material; 40 F, rectangular
+    u = 0.648 * 40 / math.sqrt(3)
+    first = apart.story.points[0]
+    assert first.standard_uncertainty_lbf == pytest.approx(math.hypot(first.scatter_lbf, u), rel=0.01)
+    assert apart.visible_lbf == same.visible_lbf
+    assert apart.final_interval_lbf[0] < same.final_interval_lbf[0]
+
+
+def test_the_dial_is_that_of_the_riser_read_with(tmp_path: Path) -> None:
+    where = rig(tmp_path)
+    for name in ("one", "two"):
+        path = tmp_path / f"{name}.yaml"
+        path.write_text(
+            path.read_text().replace("100]]}]", "100]]}, {riser: 2, cable: 1/8, points: [[0, 0], [50, 100]]}]")
+        )
+    where = load_rig(tmp_path / "sheet.yaml")
+    found = answer(where, *(row(h, d, riser="2") for h, d in ((0, 22.5), (10, 21.5), (30, 21))))
+    assert found.set_today_lbf is not None
+    assert found.dial == pytest.approx(found.set_today_lbf / 2)
+
+
+def test_turns_without_a_count_of_cycles_stand_where_the_last_reading_stood(tmp_path: Path) -> None:
+    rows = (row(0, 45, cycles="0"), row(10, 42, cycles="100"), row(11, half_turns=1), row(12, 60, cycles="110"))
+    found = answer(rig(tmp_path), *rows, by="cycles")
+    assert [t.elapsed for t in found.story.turns] == [100]
+    assert found.story.takeup_in(100) == 0 < found.story.takeup_in(110)
+
+
+def test_one_run_that_is_refused_does_not_stop_the_others(tmp_path: Path) -> None:
+    where = rig(tmp_path)
+    rows = (row(0, 45), row(0, 45, run="down", state="pins in"), row(5, 44, run="down", state="tied down"))
+    first, second = settle(where, parse_history(HEAD + "".join(rows), "h.csv", where))
+    assert isinstance(first, Settled)
+    assert isinstance(second, Refused) and "several states" in second.reason

@@ -2,7 +2,11 @@
 
 from __future__ import annotations
 
+import textwrap
+from collections.abc import Sequence
+
 from rigging.jobs.settle import Settled
+from rigging.jobs.settling_story import Turn
 from rigging.report.pictures.panel import Axis, Dots, Limit, Line, Mark, Panel
 from rigging.units import NEWTON_PER_LBF, show_temperature
 
@@ -13,8 +17,11 @@ def panel(result: Settled, aircraft: str, si: bool = False) -> Panel:
     """The story and half as long again beyond its last reading; the end itself stands in words."""
     told = result.story
     factor = NEWTON_PER_LBF if si else 1.0
-    last = max(told.points[-1].elapsed, 1e-6)
-    times = sorted({1.5 * last * i / STEPS for i in range(STEPS + 1)} | {t.elapsed for t in told.turns})
+    # a single reading has no span of its own: a day, or a hundred cycles
+    last = told.points[-1].elapsed or (24.0 if told.by == "hours" else 100.0)
+    # just after a turn as well, so that it stands upright
+    turned = {t.elapsed + beside for t in told.turns for beside in (0.0, 1e-6 * last)}
+    times = sorted({1.5 * last * i / STEPS for i in range(STEPS + 1)} | turned)
     forecasts = [result.fit.forecast(t, told.takeup_in(t)) for t in times]
     bands = [f.interval() for f in forecasts]
     limits: tuple[Limit, ...] = ()
@@ -33,11 +40,19 @@ def panel(result: Settled, aircraft: str, si: bool = False) -> Panel:
             ),
         ),
         limits=limits,
-        marks=tuple(Mark(t.elapsed, f"{t.half_turns:+d} half turns on {t.cable}") for t in told.turns),
+        marks=tuple(Mark(t.elapsed, turn_words(t)) for t in told.turns),
         dots=(Dots("readings", tuple(p.elapsed for p in told.points), tuple(factor * p.at_reference_lbf for p in told.points)),),
     )  # fmt: skip
 
 
-def footer(result: Settled) -> str:
-    """What the picture rests on, in a line."""
-    return f"95 % interval; expected of a {result.story.run.entry.history} cable: {result.story.prior_source}"
+def turn_words(turn: Turn) -> str:
+    """``+1 half turn on up``."""
+    return f"{turn.half_turns:+d} half turn{'' if abs(turn.half_turns) == 1 else 's'} on {turn.cable}"
+
+
+def footer(results: Sequence[Settled]) -> str:
+    """What the pictures rest on, in lines for their bottom."""
+    expected = dict.fromkeys(f"{r.story.history_words}: {r.story.prior_source}" for r in results)
+    return "\n".join(
+        textwrap.wrap(f"95 % interval. Expected: {'; '.join(expected)}. A picture, not an acceptance.", 120)
+    )

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 from rich.console import Console
 from rich.text import Text
 
-from rigging.jobs.check import CAUTIONS
-from rigging.jobs.settle import LOOK_FOR, Settled
+from rigging.jobs.check import AFTER_ANY_TURN, CAUTIONS
+from rigging.jobs.settle import LOOK_FOR, Refused, Settled
 from rigging.report.pictures.settle import panel
 from rigging.report.pictures.terminal import drawn
 from rigging.report.text.console import listing, table
@@ -34,7 +34,16 @@ def show_settled(out: Console, result: Settled, aircraft: str, si: bool = False)
         out.print(drawn(panel(result, aircraft, si), out.width - 1, ascii_only), soft_wrap=True)
     listing(out, "Note", (*told.notes, *_notes(result, si)))
     listing(out, "Rests on", _rests(result, si))
-    listing(out, "Cautions", CAUTIONS)
+    wood = dict.fromkeys(airframe.caution for _, airframe in told.run.parts)
+    turned = (AFTER_ANY_TURN,) if told.turns or result.set_now is not None else ()
+    listing(out, "Cautions", (*wood, *turned, *CAUTIONS))
+
+
+def show_refused(out: Console, refused: Sequence[Refused]) -> None:
+    """Runs that have no answer, and why."""
+    if refused:
+        out.print(Text("refused", style="bold yellow"))
+        listing(out, "Why", dict.fromkeys(r.reason for r in refused))
 
 
 def _headline(result: Settled, si: bool) -> str:
@@ -49,28 +58,33 @@ def _headline(result: Settled, si: bool) -> str:
 def _answer(result: Settled, si: bool) -> Iterator[str]:
     if result.anomalous:
         yield LOOK_FOR[result.anomaly.kind] + "; until it is found, no forecast of this run may be used"
+        return
     told, unit = result.story, force_unit(si)
-    low, high = (show_force(x, si, unit=False) for x in result.final_interval_lbf)
-    ends = f"ends at {show_force(result.final_lbf, si, unit=False)} ({low} to {high}) {unit} at {show_temperature(told.reference_degF, si)}"
+    low, high = (_or_slack(x, si) for x in result.final_interval_lbf)
+    ends = f"ends at {_or_slack(result.final_lbf, si)} ({low} to {high}) {unit} at {show_temperature(told.reference_degF, si)}"
     if result.limits_lbf is None:
-        yield f"{ends}; the sheet gives no limits for this run: ask the designer"
+        yield f"{ends}; without limits nobody can say whether that is right"
     else:
         band = "..".join(show_force(x, si, unit=False) for x in (result.limits_lbf[0], result.limits_lbf[2]))
         odds = f"{100 * (result.probability_in_limits or 0.0):.0f} % sure"
         yield f"{ends}, {'inside' if result.ends_inside else 'not surely inside'} {band} ({odds})"
-    if result.set_now is not None and result.set_today_lbf is not None and not result.anomalous:
+    if result.set_now is not None and result.set_today_lbf is not None:
         today = f"{show_force(result.set_today_lbf, si)} at {show_temperature(told.points[-1].structure_degF, si)}"
-        dial = f", dial {result.dial:.0f}" if result.dial is not None else ""
+        last = told.points[-1]
+        dial = "" if result.dial is None else f", dial {result.dial:.0f} of {last.instrument}, riser {last.riser}"
         capped = "; the high limit holds it down, so it ends below target: come back" if result.set_now.capped else ""
         yield f"to end on target set {show_force(result.set_now.tension_lbf, si)} now, that is {today}{dial}{capped}"
-    if not result.anomalous:
-        again = result.next_check
-        unit_of = "h" if told.by == "hours" else "control cycles"
-        yield (
-            "no further look is worth making for settling"
-            if again is None
-            else f"look again after about {_two_digits(again)} {unit_of}"
-        )
+    again = result.next_check
+    unit_of = "h" if told.by == "hours" else "control cycles"
+    yield (
+        "no further look is worth making for settling"
+        if again is None
+        else f"look again after about {_two_digits(again)} {unit_of}"
+    )
+
+
+def _or_slack(tension_lbf: float, si: bool) -> str:
+    return show_force(tension_lbf, si, unit=False) if tension_lbf > 0 else "slack"
 
 
 def _two_digits(value: float) -> str:
@@ -85,8 +99,8 @@ def _notes(result: Settled, si: bool) -> Iterator[str]:
     if result.least_step_lbf is not None and not result.anomalous:
         least = show_force(result.least_step_lbf, si)
         yield f"a slip of less than {least} before the last reading could not be told from settling: look at the terminals too"
-    if not result.story.usable_for_sign_off:
-        yield "a card is out of date or from memory: figures shown, not for sign-off"
+    if result.gaps:
+        yield f"figures shown, not for sign-off: {'; '.join(result.gaps)}"
     if len(result.story.points) < 3:
         yield "fewer than three readings: the answer is mostly what is expected of such a cable"
 
@@ -95,7 +109,7 @@ def _rests(result: Settled, si: bool) -> Iterator[str]:
     told, prior = result.story, result.story.prior
     low, high = (show_force(x, si, unit=False) for x in (prior.drop_low_lbf, prior.drop_high_lbf))
     yield (
-        f"{told.run.entry.history} cable: {low} to {high} {force_unit(si)} to be lost in all, {told.prior_source}"
+        f"{told.history_words}: {low} to {high} {force_unit(si)} to be lost in all, {told.prior_source}"
         + (f"; {told.prior_source.note}" if told.prior_source.note else "")
     )
     unit = "h" if told.by == "hours" else "cycles"
