@@ -18,9 +18,15 @@ from pathlib import Path
 from typing import Any, NamedTuple
 
 import pytest
+from hypothesis import settings
 
 ROOT = Path(__file__).resolve().parent.parent
 PATIENCE_S = 60.0
+# The suite that decides on a change draws the same examples every time; a search draws others:
+# python -m pytest --hypothesis-profile=search
+settings.register_profile("same", derandomize=True, deadline=None)
+settings.register_profile("search", derandomize=False, deadline=None, max_examples=2000)
+settings.load_profile("same")
 DAY = "2026-11-25"  # the day of the example readings: a test must not expire with a card
 
 

@@ -25,6 +25,8 @@ if TYPE_CHECKING:
 
 # A share of the largest tension: far below what any instrument reads, far above rounding.
 BALANCED = 1e-11
+# And never asked for closer than this: a circuit whose every cable hangs at the edge of slack has no largest tension.
+BALANCED_LBF = 1e-11
 # Shares below which a number is taken as what rounding left of zero.
 ROUNDED = 1e-10
 SINGULAR = 1e-12
@@ -237,12 +239,12 @@ class Circuit:
         raise Refusal("the circuit does not come to balance: check its arms, lengths and stretches")
 
     def _tolerance(self, tension: Array, moment: Array, rounding_lbf: float) -> float:
-        """What a moment may be off: a share of the largest, and never less than the tensions are rounded to."""
+        """What a moment may be off: a share of the largest, and never less than rounding or BALANCED_LBF leaves."""
         import numpy as np
 
         largest_arm = self._arms.max(initial=0.0)
         share = max(tension.max(initial=0.0) * largest_arm, np.abs(moment).max(initial=0.0))
-        return float(BALANCED * share + rounding_lbf * largest_arm)
+        return float(BALANCED * share + (rounding_lbf + BALANCED_LBF) * largest_arm)
 
     def _line_search(self, x: Array, dx: Array, step: Array, moment: Array) -> float:
         """Where the energy along a step is least; its slope rises piece by piece, with a kink where a link goes slack."""

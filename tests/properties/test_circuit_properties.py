@@ -39,6 +39,18 @@ def test_the_balance_laid_down_is_found(case):
     close(solved(case).tension_lbf, case.tension)
 
 
+def test_a_circuit_all_of_whose_cables_hang_at_the_edge_of_slack():
+    # once went round in circles: a stretch of 1e-301 in was neither tight nor slack for long
+    links = [
+        Link("a", 11, Joint("A", 1, 1.0), Joint("B", -1, 1.0)),
+        Link("b", 11, Joint("A", 1, 1.0), Joint("B", 1, 1.0)),
+        Link("c", 11, None, Joint("B", 1, 1.0)),
+    ]
+    balance = Circuit(["A", "B"], links, ["A"]).solve([-0.5, -0.5, 1.7e-301], [77.0, 0.0], [0.5, 0.0])
+    assert balance.tension_lbf == pytest.approx(0.0, abs=CLOSE)
+    assert balance.angle_rad == pytest.approx([0.5, 0.0], abs=CLOSE)
+
+
 @settings(deadline=None)
 @given(cases(), SEED)
 def test_no_tension_is_negative_and_every_free_sector_is_in_balance(case, seed):
