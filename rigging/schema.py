@@ -15,7 +15,7 @@ from typing import Annotated, Any, Final, Literal, NamedTuple, TypeVar, Union, g
 
 import msgspec
 
-from rigging.bands import Band, parse_band
+from rigging.bands import AngleBand, Band, parse_angle_band, parse_band
 from rigging.errors import BadFile, Problem, RiggingError, nearest
 from rigging.units import parse, parse_size, with_article
 from rigging.yamlfile import Document, Path_
@@ -47,6 +47,18 @@ def _positive(name: str, example: str, floor: float = 0.0, ceiling: float = floa
     return Text(name, parser, example)
 
 
+def _from_zero(name: str, example: str, ceiling: float = float("inf")) -> Text:
+    def parser(text: Any) -> float:
+        value = parse(name, text)
+        if value < 0:
+            raise RiggingError(f"'{text}' cannot be below zero")
+        if value > ceiling:
+            raise RiggingError(f"'{text}' is beyond anything in a light aircraft: check the unit")
+        return value
+
+    return Text(name, parser, example)
+
+
 # Ceilings catch a slipped unit (14 m typed for 14 in is still fine; 14 km is not).
 Temperature = Annotated[float, _quantity("temperature", "54F")]
 TemperatureDifference = Annotated[float, _positive("temperature difference", "2F", ceiling=200.0)]
@@ -62,6 +74,11 @@ Rate = Annotated[float, _positive("spring rate", "5 lbf/in", ceiling=1e5)]
 Give = Annotated[float, _positive("give", "0.0005 in/lbf", ceiling=1.0)]
 Size = Annotated[str, Text("cable size", parse_size, "1/8")]
 TensionBand = Annotated[Band, Text("tension band", parse_band, "30..40 lbf @ 70F")]
+AngleRange = Annotated[AngleBand, Text("angle band", parse_angle_band, "18..22 deg")]
+# What is looked for and may well not be there: nothing is an answer too.
+AngleFromZero = Annotated[float, _from_zero("angle", "0.5 deg", ceiling=360.0)]
+LengthFromZero = Annotated[float, _from_zero("length", "4 in", ceiling=12 * 1000.0)]
+ShareFromZero = Annotated[float, _from_zero("share", "10%", ceiling=1.0)]
 
 
 def read(document: Document, kind: type[T]) -> T:
@@ -73,11 +90,21 @@ def read(document: Document, kind: type[T]) -> T:
     return value  # type: ignore[no-any-return]
 
 
+def convert(kind: Any, value: Any) -> Any:
+    """One value as a ``kind``. Raises BadFile where it is none."""
+    problems: list[Problem] = []
+    found = _convert(Document("", value, {}, ""), kind, value, (), problems)
+    if problems:
+        raise BadFile(problems)
+    return found
+
+
 _MISSING: Final = object()
 
 
 @cache
-def _fields(kind: type) -> dict[str, tuple[str, Any, bool]]:
+def fields(kind: type) -> dict[str, tuple[str, Any, bool]]:
+    """Of every field, by its key in a file: its name here, its kind, and whether it is required."""
     hints = get_type_hints(kind, include_extras=True)
     return {
         f.encode_name: (f.name, hints[f.name], f.required) for f in msgspec.structs.fields(kind)
@@ -141,13 +168,13 @@ def _struct(document: Document, kind: type, value: Any, path: Path_, problems: l
     if not isinstance(value, dict):
         problems.append(document.problem(path, "a block of 'key: value' lines is needed here"))
         return _MISSING
-    fields = _fields(kind)
+    known = fields(kind)
     before = len(problems)
     for key in value:
-        if key not in fields:
-            problems.append(document.problem((*path, key), f"unknown key '{key}'{nearest(key, fields)}"))
+        if key not in known:
+            problems.append(document.problem((*path, key), f"unknown key '{key}'{nearest(key, known)}"))
     arguments: dict[str, Any] = {}
-    for key, (name, hint, required) in fields.items():
+    for key, (name, hint, required) in known.items():
         if key in value:
             arguments[name] = _convert(document, hint, value[key], (*path, key), problems)
         elif required:
@@ -214,12 +241,12 @@ def _schema_of(kind: Any, definitions: dict[str, Any]) -> dict[str, Any]:
     if isinstance(kind, type) and issubclass(kind, msgspec.Struct):
         if kind.__name__ not in definitions:
             definitions[kind.__name__] = {}
-            fields = _fields(kind)
+            known = fields(kind)
             definitions[kind.__name__] = {
                 "type": "object",
                 "description": (kind.__doc__ or "").split("\n\n")[0].strip(),
-                "properties": {key: _schema_of(hint, definitions) for key, (_, hint, _) in fields.items()},
-                "required": [key for key, (_, _, required) in fields.items() if required],
+                "properties": {key: _schema_of(hint, definitions) for key, (_, hint, _) in known.items()},
+                "required": [key for key, (_, _, required) in known.items() if required],
                 "additionalProperties": False,
             }
         return {"$ref": f"#/$defs/{kind.__name__}"}

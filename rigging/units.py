@@ -60,6 +60,17 @@ _EXPANSION = {"/F": 1.0, "/degF": 1.0, "/C": 1 / 1.8, "/degC": 1 / 1.8, "/K": 1 
 _RATE = {"lbf/in": 1.0, "lb/in": 1.0, "N/mm": MM_PER_IN / NEWTON_PER_LBF, "N/m": MM_PER_IN / NEWTON_PER_LBF / 1000}
 _GIVE = {"in/lbf": 1.0, "mm/N": NEWTON_PER_LBF / MM_PER_IN}
 _SHARE = {"%": 0.01, "percent": 0.01}
+_FREQUENCY = {"Hz": 1.0, "hz": 1.0, "kHz": 1000.0, "/min": 1 / 60}
+# weight of a length of cable, in lb per 100 ft as catalogues print it
+_WEIGHT = {
+    "lb/100ft": 1.0,
+    "lb/100 ft": 1.0,
+    "lb/ft": 100.0,
+    "kg/m": 3048 / 45.359237,
+    "g/m": 3.048 / 45.359237,
+    "kg/100m": 30.48 / 45.359237,
+    "kg/100 m": 30.48 / 45.359237,
+}
 
 
 def _plain(factors: dict[str, float]) -> dict[str, tuple[float, float]]:
@@ -78,6 +89,8 @@ QUANTITIES: Final[dict[str, Quantity]] = {
     "expansion": Quantity("expansion", _plain(_EXPANSION), ("{}/C", "{}/F")),
     "spring rate": Quantity("spring rate", _plain(_RATE), ("{} lbf/in", "{} N/mm")),
     "give": Quantity("give", _plain(_GIVE), ("{} in/lbf", "{} mm/N")),
+    "frequency": Quantity("frequency", _plain(_FREQUENCY), ("{} Hz", "{} /min")),
+    "weight of cable": Quantity("weight of cable", _plain(_WEIGHT), ("{} lb/100ft", "{} g/m")),
     "share": Quantity("share", _plain(_SHARE), ("{}%", "{} percent")),
 }
 
@@ -233,6 +246,17 @@ def show_force(force_lbf: float, si: bool = False, unit: bool = True) -> str:
     """``36.4 lbf``, or ``162 N`` with ``si``; tenths of a pound are finer than any instrument reads."""
     figure = _signless_zero(f"{lbf_to_newton(force_lbf):.0f}" if si else f"{force_lbf:.1f}")
     return f"{figure} {'N' if si else 'lbf'}" if unit else figure
+
+
+def show_length(length_in: float, si: bool = False) -> str:
+    """``0.6 in``, or ``15.2 mm`` with ``si``; to a thousandth of an inch, a tenth of a mm."""
+    return f"{in_to_mm(length_in):.1f} mm" if si else f"{round(length_in, 3):g} in"
+
+
+def show_angle(angle_deg: float, unit: bool = True) -> str:
+    """``18.5 deg``; to a hundredth, finer than any protractor reads."""
+    figure = _signless_zero(f"{round(angle_deg, 2):g}")
+    return f"{figure} deg" if unit else figure
 
 
 def force_unit(si: bool = False) -> str:

@@ -38,7 +38,7 @@ def ask_readings(rig: Rig, at_degF: float | None, circuit: str | None = None) ->
         "Air temperature (like 54F; Enter where not read): ", lambda t: parse_temperature_degF(t) if t else None
     )
     serials = list(rig.cards)
-    serial = serials[0] if len(serials) == 1 else _choose("Serial of the tensiometer in hand", serials)
+    serial = serials[0] if len(serials) == 1 else choose("Serial of the tensiometer in hand", serials)
     card = rig.cards[serial]
     talk("Dial readings of each run, separated by spaces; Enter where a run was not read.")
     readings: list[Reading] = []
@@ -49,7 +49,7 @@ def ask_readings(rig: Rig, at_degF: float | None, circuit: str | None = None) ->
             if not risers:
                 talk(f"  {place}: card {card.serial} has no column for cable {run.cable.size}: left out")
                 continue
-            riser = risers[0] if len(risers) == 1 else int(_choose(f"  {place}, riser", [str(r) for r in risers]))
+            riser = risers[0] if len(risers) == 1 else int(choose(f"  {place}, riser", [str(r) for r in risers]))
             dials = _again(f"  {place}, riser {riser}, dial: ", _dials)
             readings += [
                 Reading(run.circuit, run.name, station, riser, float(t), t, serial, air_degF, structure_degF)
@@ -58,21 +58,25 @@ def ask_readings(rig: Rig, at_degF: float | None, circuit: str | None = None) ->
     return readings
 
 
+def ask_line(question: str) -> str:
+    """One answer at the terminal; the question goes to stderr, so that stdout stays data."""
+    try:
+        print(question, end="", file=sys.stderr, flush=True)
+        return input().strip()
+    except EOFError:
+        raise KeyboardInterrupt from None
+
+
 def _again(question: str, parser: Callable[[str], T]) -> T:
     while True:
+        answer = ask_line(question)
         try:
-            # on stderr, so that stdout stays data
-            print(question, end="", file=sys.stderr, flush=True)
-            answer = input()
-        except EOFError:
-            raise KeyboardInterrupt from None
-        try:
-            return parser(answer.strip())
+            return parser(answer)
         except RiggingError as error:
             talk(f"  {error}")
 
 
-def _choose(what: str, options: list[str]) -> str:
+def choose(what: str, options: list[str]) -> str:
     def parser(text: str) -> str:
         if text not in options:
             raise UsageError(f"'{text}' is none of {', '.join(options)}")

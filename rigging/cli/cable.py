@@ -16,7 +16,7 @@ def cable(
     as_json: AsJson = False,
     si: Si = False,
 ) -> int:
-    """Strength, proof load, stiffness and expansion of a cable, each with its source.
+    """Strength, proof load, stiffness and expansion of a cable, its locking wire, what it is inspected for, each with its source.
 
     Example: rigging cable 1/8 --material stainless
     """
@@ -25,8 +25,9 @@ def cable(
     found = hardware.cable(size, construction, material)
     if as_json:
         from rigging.report import as_json as view
+        from rigging.report.cable_data import rules
 
-        put_json(view.cable(found))
+        put_json({**view.cable(found), **rules(found)})
     else:
         from rigging.report.text.console import console
         from rigging.report.text.facts import show_cable

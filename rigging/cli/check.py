@@ -2,7 +2,29 @@
 
 from __future__ import annotations
 
-from rigging.cli.options import AsCsv, AsJson, At, OnDay, ReadingsFile, SheetFile, Si, day, only_one, put_csv, put_json
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from rigging.cli.options import (
+    AsCsv,
+    AsJson,
+    At,
+    LogPlace,
+    OnDay,
+    ReadingsFile,
+    SheetFile,
+    Si,
+    Who,
+    day,
+    only_one,
+    put_csv,
+    put_json,
+    talk,
+)
+
+if TYPE_CHECKING:
+    from rigging.log.entry import Entry
 
 COLUMNS = [
     "circuit", "run", "station", "dials", "tension_lbf", "uncertainty_lbf", "temperature_degF", "low_lbf", "high_lbf",
@@ -16,6 +38,15 @@ def check(
     readings: ReadingsFile = None,
     at: At = None,
     on: OnDay = None,
+    log: Annotated[bool, typer.Option("--log", help="Write the check in the log of this sheet.")] = False,
+    who: Who = None,
+    steady_since: Annotated[
+        str, typer.Option(help="With --log: since when the temperature is steady, like 'doors shut since 07:30'.")
+    ] = "",
+    state: Annotated[
+        str, typer.Option(help="With --log: the state of the aircraft, like 'on its wheels, wings fitted'.")
+    ] = "",
+    log_at: LogPlace = None,
     as_json: AsJson = False,
     as_csv: AsCsv = False,
     si: Si = False,
@@ -23,6 +54,7 @@ def check(
     """Every run of a sheet: limits today, the verdict on its readings, the next action.
 
     Exit code 0: every run is in. 1: something is out, near a limit, refused, not read, or drags.
+    With --log readings, conditions, sheet, cards and results go into the log, so that the sum can be run again.
 
     Example: rigging check examples/reedling/sheet.yaml examples/reedling/readings.csv
     """
@@ -33,15 +65,28 @@ def check(
     from rigging.units import parse_temperature_degF
 
     only_one(as_json, as_csv)
+    if log:
+        from rigging.cli.log_place import log_of, who_writes
+
+        who = who_writes(who)
     at_degF = None if at is None else parse_temperature_degF(at)
     rig = load_rig(sheet)
     taken = taken_readings(rig, readings, at_degF)
     result = run_check(rig, taken, day(on), at_degF, si and not (as_json or as_csv))
+    entry: Entry | None = None
+    if log and who is not None:
+        from rigging.jobs.recorded_check import record_check
+        from rigging.report import as_json as view
+
+        # what is kept is in lbf, whatever the screen shows
+        kept = run_check(rig, taken, day(on), at_degF) if si else result
+        with log_of(rig, log_at, create=True) as opened:
+            entry = record_check(opened, rig, kept, taken, view.check, who, at_degF, readings, steady_since, state)
     if as_json or as_csv:
         from rigging.report import as_json as view
 
         if as_json:
-            put_json(view.check(result))
+            put_json({**view.check(result), **({"log_entry": entry.sequence} if entry else {})})
         else:
             put_csv([view.check_run(r) for r in result.runs], COLUMNS)
     else:
@@ -49,4 +94,6 @@ def check(
         from rigging.report.text.console import console
 
         show_check(console(), result, si)
+    if entry is not None:
+        talk(f"written in the log: #{entry.sequence} by {entry.who}")
     return 0 if result.word is Word.IN and not result.comparison.drag else 1

@@ -9,7 +9,24 @@ from typing import Annotated
 import typer
 
 from rigging import __version__
-from rigging.cli import cable, check, cut, dial, envelope, friction, limits, loads, plan, pounds, settle, sheet, tables
+from rigging.cli import (
+    cable,
+    check,
+    cut,
+    dial,
+    envelope,
+    friction,
+    limits,
+    loads,
+    log,
+    plan,
+    pounds,
+    settle,
+    sheet,
+    sign,
+    status,
+    tables,
+)
 from rigging.cli.exits import Group
 
 app = typer.Typer(
@@ -24,6 +41,8 @@ app = typer.Typer(
 # a short help each, so that the list of commands is not cut off
 app.command(short_help="The main job: a verdict for every run of a sheet.")(check.check)
 app.command(short_help="Which turnbuckle, how far, in what order.")(plan.plan)
+app.command(short_help="What is open on an aircraft, and for whom.")(status.status)
+app.command(short_help="Close a rigging job; refused while anything is open.")(sign.sign)
 app.command(short_help="Tension from the coldest to the hottest day.")(envelope.envelope)
 app.command(short_help="Whether a new cable has settled, and where it ends.")(settle.settle)
 app.command(short_help="Tension limits at today's temperature, and why.")(limits.limits)
@@ -33,6 +52,7 @@ app.command(short_help="Strength, stiffness and more, with sources.")(cable.cabl
 app.command(short_help="A circuit under the pilot's limit force.")(loads.loads)
 app.command(short_help="Friction from two spring-scale pulls.")(friction.friction)
 app.command(short_help="Finished cable length, and thread left.")(cut.cut)
+app.add_typer(log.app, name="log", short_help="The record: write in it, read, verify, export.")
 app.add_typer(sheet.app, name="sheet", short_help="Start a rig sheet, check one, its schema.")
 app.add_typer(tables.app, name="tables", short_help="Handbook tables; check a chart of your own.")
 

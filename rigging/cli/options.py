@@ -40,6 +40,21 @@ ReadingsFile = Annotated[
 At = Annotated[str | None, typer.Option(help="Structure temperature for readings that name none, like 54F.")]
 Thermometer = Annotated[str, typer.Option(help="How far the temperature reading may be off, like 2F or 1C.")]
 
+Who = Annotated[
+    str | None,
+    typer.Option(
+        help="Who writes this, by name; asked for at a terminal where left out.", envvar="RIGGING_WHO", show_envvar=True
+    ),
+]
+LogPlace = Annotated[
+    str | None,
+    typer.Option(
+        "--log-at", help="The log: a file, or a database URL. The sheet's own, or beside it, where left out.",
+        envvar="RIGGING_LOG", show_envvar=True,
+    ),
+]  # fmt: skip
+LogOrSheet = Annotated[str, typer.Argument(help="A rig sheet (YAML) for its log, or a log itself.", show_default=False)]
+
 
 def day(on: str | None) -> dt.date:
     """The day a reading belongs to. Raises UnitError for a text that is no date."""

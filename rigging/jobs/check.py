@@ -5,20 +5,19 @@ from __future__ import annotations
 import datetime as dt
 import math
 from collections.abc import Sequence
-from typing import Final
 
 import msgspec
 
 from rigging.errors import Refusal
 from rigging.hardware import turnbuckle
 from rigging.jobs.compare import Comparison, compare
-from rigging.judge.chart import limits_from_chart
-from rigging.judge.limits import Condition, Limits, limits_today
+from rigging.jobs.limit_line import limits_under
+from rigging.judge.limits import Condition, Limits
 from rigging.judge.verdict import Verdict, Word, judge
 from rigging.measure.card import dial_window, lbf_to_dial
 from rigging.measure.reading import Tension, read_tension
 from rigging.measure.uncertainty import combine
-from rigging.sheet.circuit import slope_in_circuit
+from rigging.sheet.circuit import Circuits
 from rigging.sheet.readings import Reading
 from rigging.sheet.rig import Rig, Run
 from rigging.units import show_force
@@ -88,16 +87,19 @@ def check(
     at_degF [degF]: structure temperature for readings that name none. si: reasons and actions in N. What one run is refused for does
     not stop the others.
     """
+    circuits = Circuits(rig)
     results: list[RunResult] = []
     for run in rig.runs:
         own = [r for r in readings if r.circuit == run.circuit and r.run == run.name]
         stations = list(dict.fromkeys([*(r.station for r in own), *run.entry.stations])) or [""]
-        results += [_station(rig, run, s, [r for r in own if r.station == s], today, at_degF, si) for s in stations]
-    return CheckResult(rig, today, tuple(results), compare(rig, results, si))
+        results += [
+            _station(circuits, run, s, [r for r in own if r.station == s], today, at_degF, si) for s in stations
+        ]
+    return CheckResult(rig, today, tuple(results), compare(circuits, results, si))
 
 
 def _station(
-    rig: Rig,
+    circuits: Circuits,
     run: Run,
     station: str,
     readings: Sequence[Reading],
@@ -105,6 +107,7 @@ def _station(
     at_degF: float | None,
     si: bool,
 ) -> RunResult:
+    rig = circuits.rig
     refusals: list[str] = []
     reasons: list[str] = []
     tension: Tension | None = None
@@ -113,7 +116,7 @@ def _station(
         # a run that was not read has no temperature either, and that is no refusal
         if readings or at_degF is not None:
             condition = _condition(readings, at_degF, rig.file.thermometer_half_width_degF)
-            limits = _limits(rig, run, condition)
+            limits = _limits(circuits, run, condition)
     except Refusal as error:
         refusals.append(str(error))
     if readings:
@@ -170,36 +173,13 @@ def _one(what: str, temperatures: Sequence[float | None], half_width_degF: float
     return math.fsum(known) / len(known)
 
 
-def _limits(rig: Rig, run: Run, condition: Condition) -> Limits:
-    if run.entry.chart is not None and rig.chart is not None:
-        return limits_from_chart(rig.chart, run.entry.chart, condition, rig.file.reference_degF)
-    if run.band is None:
+def _limits(circuits: Circuits, run: Run, condition: Condition) -> Limits:
+    limits = limits_under(circuits, run, condition)
+    if limits is None:
         raise Refusal(
             "the sheet gives no limits for this run: ask the designer; a figure by cable size alone is unsafe"
         )
-    limits = limits_today(
-        run.band, run.limits_source, run.cable, run.parts, condition, run.entry.give_in_per_lbf or 0.0
-    )
-    _need_fixed_ends(rig, run, limits)
     return limits
-
-
-FELT_LBF: Final = 0.25  # below this a difference of two shifts is not felt on any tensiometer
-
-
-def _need_fixed_ends(rig: Rig, run: Run, limits: Limits) -> None:
-    """Raises Refusal where the circuit moves this cable with temperature otherwise than fixed ends would."""
-    try:
-        slope = slope_in_circuit(rig, run)
-    except Refusal:
-        return  # a circuit that cannot be solved says so where it is asked for
-    away = limits.temperature_degF - limits.reference_degF
-    if abs((slope - limits.slope_lbf_per_degF) * away) > FELT_LBF:
-        raise Refusal(
-            f"in its circuit temperature moves this cable by {slope:+.2f} lbf/F, between fixed ends by "
-            f"{limits.slope_lbf_per_degF:+.2f} (springs, unequal arms, branches or other materials in the loop): its limits "
-            f"cannot be moved; read it at {limits.reference_degF:.4g} F, or use the aircraft's own chart"
-        )
 
 
 def _tension(rig: Rig, run: Run, readings: Sequence[Reading], today: dt.date) -> Tension:

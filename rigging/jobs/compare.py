@@ -16,7 +16,7 @@ from rigging.judge.limits import Limits
 from rigging.measure.reading import Tension
 from rigging.physics.circuit import Joint
 from rigging.physics.friction import Bend, spread_lbf
-from rigging.sheet.circuit import CircuitModel, circuit_model
+from rigging.sheet.circuit import CircuitModel, Circuits
 from rigging.sheet.rig import Rig, Run
 from rigging.units import show_force
 
@@ -67,8 +67,9 @@ class Comparison(msgspec.Struct, frozen=True):
     drag: tuple[Drag, ...]
 
 
-def compare(rig: Rig, results: Sequence[Measured], si: bool = False) -> Comparison:
+def compare(circuits: Circuits, results: Sequence[Measured], si: bool = False) -> Comparison:
     """Compare all readings of each circuit that has at least two of them."""
+    rig = circuits.rig
     balanced: dict[tuple[str, str], float] = {}
     drag: list[Drag] = []
     for name in rig.file.circuits:
@@ -76,7 +77,7 @@ def compare(rig: Rig, results: Sequence[Measured], si: bool = False) -> Comparis
         if len(own) < 2 or not at_one_temperature(rig, own):
             continue
         try:
-            model = circuit_model(rig, name)
+            model = circuits.model(name)
         except Refusal:
             continue  # a cable of unknown stiffness: the readings stand for themselves
         drag += _along_runs(name, own, si)

@@ -11,14 +11,14 @@ from typing import Final
 from rigging.errors import BadFile, Refusal
 from rigging.jobs.drift import components, tensions_at, tight_at
 from rigging.jobs.envelope_parts import Asked, CircuitEnvelope, EnvelopeResult, OutOfLimits, RunEnvelope
-from rigging.jobs.limit_line import LimitLine, chart_degF, limit_line, rests_on
+from rigging.jobs.limit_line import LimitLine, chart_degF, limit_line, lines_rest_on
 from rigging.jobs.rigged import SHOWN_LBF, balance_notes, drift_notes, rigging_tensions
 from rigging.jobs.window import window
-from rigging.judge.limits import NEARLY_NEUTRAL_PER_DEGF
+from rigging.judge.limits import direction
 from rigging.measure.uncertainty import Combined, Component
 from rigging.physics.spans import Span, below_zero, last_alike
 from rigging.physics.thermal import check_temperature
-from rigging.sheet.circuit import CircuitModel, circuit_model
+from rigging.sheet.circuit import CircuitModel, Circuits
 from rigging.sheet.rig import Rig, Run
 
 STEP_DEGF: Final = 5
@@ -43,11 +43,12 @@ def envelope(rig: Rig, circuit: str | None = None, asked: Asked | None = None) -
     check_temperature(days.coldest_degF, "coldest temperature")
     check_temperature(days.hottest_degF, "hottest temperature")
     names = list(rig.file.circuits) if circuit is None else [circuit]
+    circuits = Circuits(rig)
     shown: list[CircuitEnvelope] = []
     refused: dict[str, str] = {}
     for name in names:
         try:
-            shown.append(_circuit(rig, name, asked or Asked(), days.coldest_degF, days.hottest_degF))
+            shown.append(_circuit(circuits, name, asked or Asked(), days.coldest_degF, days.hottest_degF))
         except Refusal as error:
             if len(names) == 1:
                 raise
@@ -55,18 +56,18 @@ def envelope(rig: Rig, circuit: str | None = None, asked: Asked | None = None) -
     return EnvelopeResult(rig, tuple(shown), refused)
 
 
-def _circuit(rig: Rig, name: str, asked: Asked, coldest_degF: float, hottest_degF: float) -> CircuitEnvelope:
-    model = circuit_model(rig, name)
+def _circuit(circuits: Circuits, name: str, asked: Asked, coldest_degF: float, hottest_degF: float) -> CircuitEnvelope:
+    rig, model = circuits.rig, circuits.model(name)
     reference_degF = rig.file.reference_degF
-    rigged, why = rigging_tensions(rig, model, asked)
+    rigged, why = rigging_tensions(circuits, model, asked)
     known = all(run.name in rigged for run in model.runs)
     rigged_lbf = [rigged.get(run.name, 0.0) for run in model.runs]
     temperatures = _grid(rig, model, min(coldest_degF, reference_degF), max(hottest_degF, reference_degF))
     if known:
         temperatures = _with_slack_corners(model, rigged_lbf, temperatures, reference_degF)
-    corners = {t for run in model.runs for t in limit_line(rig, run, temperatures).corners_degF}
+    corners = {t for run in model.runs for t in limit_line(circuits, run, temperatures).corners_degF}
     temperatures = sorted({*temperatures, *corners})
-    lines = [limit_line(rig, run, temperatures) for run in model.runs]
+    lines = [limit_line(circuits, run, temperatures) for run in model.runs]
     if known:
         runs = _drawn(rig, model, rigged_lbf, temperatures, lines, why)
         notes = [*balance_notes(rigged, runs), *drift_notes(runs)]
@@ -86,7 +87,7 @@ def _circuit(rig: Rig, name: str, asked: Asked, coldest_degF: float, hottest_deg
         runs=tuple(runs),
         window=shown,
         notes=tuple(notes),
-        assumptions=tuple(rests_on(rig, model.runs)),
+        assumptions=tuple(lines_rest_on(rig, model.runs)),
         cautions=tuple(dict.fromkeys(a.caution for a in airframes if a.caution)),
     )
 
@@ -137,7 +138,7 @@ def _drawn(
                 perhaps_slack=tuple(below_zero(temperatures_degF, [t - u for t, u in zip(held, spread, strict=True)])),
                 out=tuple(_out(run.name, temperatures_degF, own, lines[i])),
                 slope_lbf_per_degF=slope,
-                direction=_direction(run, slope),
+                direction=direction(model.pieces[i], run.entry.give_in_per_lbf or 0.0, slope),
             )
         )
     return runs
@@ -203,12 +204,3 @@ def _out(
             worst, at = min(inside)
             found.append(OutOfLimits(run, side, span.from_degF, span.to_degF, SLACK_LBF - worst, at))
     return found
-
-
-def _direction(run: Run, slope: float) -> str:
-    stiffness = run.cable.need_stiffness().value
-    length_in = sum(length for length, _ in run.parts)
-    strain = slope * (length_in / stiffness + (run.entry.give_in_per_lbf or 0.0)) / length_in
-    if abs(strain) < NEARLY_NEUTRAL_PER_DEGF:
-        return "nearly neutral"
-    return "warmer is tighter" if strain > 0 else "warmer is looser"

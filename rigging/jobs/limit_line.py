@@ -3,14 +3,18 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from typing import Final
 
 import msgspec
 
 from rigging.errors import Refusal
 from rigging.judge.chart import limits_from_chart
-from rigging.judge.limits import Condition, Limits, limits_today
+from rigging.judge.limits import Condition, Limits, limits_today, rests_on
 from rigging.physics.spans import Span, last_alike
+from rigging.sheet.circuit import Circuits
 from rigging.sheet.rig import Rig, Run
+
+AT_REFERENCE_DEGF: Final = 0.05  # what a thermometer's reading is rounded to
 
 
 class OpenLimits(msgspec.Struct, frozen=True):
@@ -36,18 +40,42 @@ class LimitLine(msgspec.Struct, frozen=True):
     usable_for_sign_off: bool
 
 
-def limits_at(rig: Rig, run: Run, temperature_degF: float) -> Limits | None:
-    """Limits of a run at a temperature [degF], None where the sheet gives it none.
+def limits_under(circuits: Circuits, run: Run, condition: Condition) -> Limits | None:
+    """Limits of a run under the conditions of a reading, None where the sheet gives it none.
 
-    Raises Refusal where no honest limit exists: a low limit of zero or less, a temperature off the chart.
+    A chart of the aircraft's own stands as it is; a band is moved by what temperature does to the run in its circuit.
+    Raises Refusal where no honest limit exists: a low limit of zero or less, a temperature off the chart, a band to
+    be moved in a circuit that cannot be worked out. At its reference temperature a band holds whatever the circuit.
     """
-    condition = Condition(temperature_degF, rig.file.thermometer_half_width_degF)
+    rig, band = circuits.rig, run.band
     if run.entry.chart is not None and rig.chart is not None:
         return limits_from_chart(rig.chart, run.entry.chart, condition, rig.file.reference_degF)
-    if run.band is None:
+    if band is None:
         return None
     give = run.entry.give_in_per_lbf or 0.0
-    return limits_today(run.band, run.limits_source, run.cable, run.parts, condition, give)
+    try:
+        around = circuits.around(run)
+    except Refusal as error:
+        # what is wrong with the run itself comes first
+        printed = limits_today(band, run.limits_source, run.cable, run.parts, condition, give)
+        if _away_degF(condition, printed.reference_degF) > AT_REFERENCE_DEGF:
+            raise Refusal(
+                f"temperature moves this cable through its circuit, and that cannot be worked out ({error}): read it at "
+                f"{printed.reference_degF:.4g} F, or use the aircraft's own chart"
+            ) from None
+        return printed
+    return limits_today(band, run.limits_source, run.cable, run.parts, condition, give, around)
+
+
+def _away_degF(condition: Condition, reference_degF: float) -> float:
+    """How far structure or cable, whichever is farther, is from the reference [degF]."""
+    known = [t for t in (condition.structure_degF, condition.cable_degF) if t is not None]
+    return max(abs(t - reference_degF) for t in known)
+
+
+def limits_at(circuits: Circuits, run: Run, temperature_degF: float) -> Limits | None:
+    """``limits_under`` with everything at one temperature [degF]."""
+    return limits_under(circuits, run, Condition(temperature_degF, circuits.rig.file.thermometer_half_width_degF))
 
 
 def chart_degF(rig: Rig, run: Run) -> list[float]:
@@ -57,7 +85,7 @@ def chart_degF(rig: Rig, run: Run) -> list[float]:
     return [float(r.values["temperature"]) for r in rig.chart.rows if r.values["for"] == run.entry.chart]
 
 
-def limit_line(rig: Rig, run: Run, temperatures_degF: Sequence[float]) -> LimitLine:
+def limit_line(circuits: Circuits, run: Run, temperatures_degF: Sequence[float]) -> LimitLine:
     """The limits of a run at rising temperatures [degF]."""
     if run.band is None and run.entry.chart is None:
         none = (None,) * len(temperatures_degF)
@@ -65,7 +93,7 @@ def limit_line(rig: Rig, run: Run, temperatures_degF: Sequence[float]) -> LimitL
 
     def at(temperature_degF: float) -> Limits | str:
         try:
-            return limits_at(rig, run, temperature_degF) or ""
+            return limits_at(circuits, run, temperature_degF) or ""
         except Refusal as error:
             return str(error)
 
@@ -89,7 +117,7 @@ def limit_line(rig: Rig, run: Run, temperatures_degF: Sequence[float]) -> LimitL
                 spans.append(OpenLimits(Span(start, here), limits))
         elif i and isinstance(found[i - 1], str):
             spans[-1] = OpenLimits(Span(spans[-1].span.from_degF, corners[-1]), spans[-1].reason)
-    reference = at(rig.file.reference_degF)
+    reference = at(circuits.rig.file.reference_degF)
     return LimitLine(
         given=True,
         low_lbf=tuple(None if isinstance(x, str) else x.low_lbf for x in found),
@@ -101,20 +129,16 @@ def limit_line(rig: Rig, run: Run, temperatures_degF: Sequence[float]) -> LimitL
     )
 
 
-def rests_on(rig: Rig, runs: Sequence[Run]) -> list[str]:
+def lines_rest_on(rig: Rig, runs: Sequence[Run]) -> list[str]:
     """What the lines of these runs rest on, each figure once with its source."""
     limits: dict[str, list[str]] = {}
-    lines: list[str] = []
     for run in runs:
-        wire, stiffness = run.cable, run.cable.need_stiffness()
         if run.entry.chart is not None and rig.chart is not None:
             limits.setdefault(f"chart {rig.chart.id}, {rig.chart.file.source}", []).append(run.name)
         elif run.band is not None:
             limits.setdefault(str(run.limits_source), []).append(run.name)
-        lines += [
-            f"cable {wire.size} {wire.construction} {wire.material}: EA {stiffness.value:.0f} lbf "
-            f"+-{100 * stiffness.standard_uncertainty / stiffness.value:.1f} % (k=1), {stiffness.source}",
-            f"cable expansion {wire.expansion.value * 1.8e6:.3g}e-6/C, {wire.expansion.source}",
-            *(f"airframe {a.name}: {a.expansion.value * 1.8e6:.3g}e-6/C, {a.expansion.source}" for _, a in run.parts),
-        ]
-    return [*(f"limits of {', '.join(names)}: {source}" for source, names in limits.items()), *dict.fromkeys(lines)]
+    airframes = [airframe for run in runs for _, airframe in run.parts]
+    return [
+        *(f"limits of {', '.join(names)}: {source}" for source, names in limits.items()),
+        *rests_on([run.cable for run in runs], airframes),
+    ]

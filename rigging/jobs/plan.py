@@ -27,7 +27,6 @@ if TYPE_CHECKING:
 READING_HALF_WIDTH_LBF: Final = 1.0  # of each of the two readings behind a learned stiffness (practice)
 SOFTEST, STIFFEST = 0.2, 5.0  # beyond this a learned stiffness contradicts the sheet
 CONTRADICTION: Final = 0.1  # share of tension that friction between stations may hide (practice)
-PUSHES: Final = 1e-9  # product of shares of two cables, of which one would have to push
 UNWINDOWED: Final = 40  # half turns either way where the sheet does not say how many threads show
 
 
@@ -207,13 +206,7 @@ def _tensions_now(model: CircuitModel, measured: Sequence[RunResult], notes: lis
     links = model.circuit.links
     reading, uncertainty = measured_links(model, measured)
     read = ~np.isnan(reading)
-    basis = model.circuit.pretension()
-    # a single way to stand in balance that asks some cable to push is none
-    if basis.shape[1] == 0 or (basis.shape[1] == 1 and basis.min() * basis.max() < -PUSHES):
-        raise Refusal(
-            f"{model.name}: no tension can stand in this circuit: a free sector is pulled one way only; check the sides, "
-            "+ and -, in the sheet"
-        )
+    model.need_standing()
     balanced = nearest_balance(model.circuit, reading, uncertainty)
     if balanced is None:
         missing = [link.name for link, is_read in zip(links, read, strict=True) if not is_read]

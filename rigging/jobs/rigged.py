@@ -9,14 +9,13 @@ from rigging.errors import Refusal
 from rigging.jobs.drift import balanced_lbf
 from rigging.jobs.envelope_parts import Asked, RunEnvelope
 from rigging.jobs.limit_line import limits_at
-from rigging.sheet.circuit import CircuitModel
-from rigging.sheet.rig import Rig
+from rigging.sheet.circuit import CircuitModel, Circuits
 
 SHOWN_LBF: Final = 0.05  # what the screen rounds away
 DRIFT_LBF_PER_DEGF: Final = 0.005
 
 
-def rigging_tensions(rig: Rig, model: CircuitModel, asked: Asked) -> tuple[dict[str, float], dict[str, str]]:
+def rigging_tensions(circuits: Circuits, model: CircuitModel, asked: Asked) -> tuple[dict[str, float], dict[str, str]]:
     """Tension of every cable at reference that is known [lbf], by name, and where it comes from.
 
     What the user sets comes first and the limits fill what it leaves open; then what balances the rest.
@@ -42,7 +41,7 @@ def rigging_tensions(rig: Rig, model: CircuitModel, asked: Asked) -> tuple[dict[
         if run.name in known:
             continue
         try:
-            limits = limits_at(rig, run, rig.file.reference_degF)
+            limits = limits_at(circuits, run, circuits.rig.file.reference_degF)
         except Refusal:
             continue
         if limits is not None:
@@ -65,7 +64,7 @@ def balance_notes(rigged_lbf: Mapping[str, float], runs: Sequence[RunEnvelope]) 
 
 
 def drift_notes(runs: Sequence[RunEnvelope]) -> list[str]:
-    """Where the limits of a run move otherwise than its tension does in the circuit: mixed materials, or a chart."""
+    """Where the limits of a run move otherwise than its tension does in the circuit: a chart, or a slack cable."""
     notes: dict[str, list[str]] = {}
     for r in runs:
         limits, own = r.limits.slope_lbf_per_degF, r.slope_lbf_per_degF

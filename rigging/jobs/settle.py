@@ -11,6 +11,7 @@ from rigging.errors import Refusal, nearest
 from rigging.jobs.limit_line import limits_at
 from rigging.jobs.settling_story import By, Story, story
 from rigging.measure.card import lbf_to_dial
+from rigging.sheet.circuit import Circuits
 from rigging.sheet.history import Event
 from rigging.sheet.rig import Rig, Run
 
@@ -172,7 +173,7 @@ def _answer(rig: Rig, told: Story) -> Settled:
 def _limits(rig: Rig, told: Story) -> tuple[tuple[float, float, float] | None, tuple[str, ...]]:
     """Low, target and high at the reference temperature, None where there are none; and what keeps them from sign-off."""
     try:
-        found = limits_at(rig, told.run, told.reference_degF)
+        found = limits_at(Circuits(rig), told.run, told.reference_degF)
     except Refusal as error:
         return None, (str(error),)
     if found is None:

@@ -21,6 +21,11 @@ TEMPERATURE_HALF_WIDTH_DEGF: Final = 2.0  # of a thermometer reading, where the 
 # Below this difference of expansion a warm day cannot be felt on the tensiometer.
 NEARLY_NEUTRAL_PER_DEGF: Final = 1e-6 / 1.8
 
+# From this difference on it is said that the circuit moved the limits otherwise than fixed ends would.
+NOTICEABLE_LBF: Final = 0.25
+
+Parts = Sequence[tuple[float, Airframe]]
+
 
 class Condition(msgspec.Struct, frozen=True):
     """Temperatures at the moment of the reading.
@@ -34,6 +39,18 @@ class Condition(msgspec.Struct, frozen=True):
     half_width_degF: float = TEMPERATURE_HALF_WIDTH_DEGF
     cable_degF: float | None = None
     air_degF: float | None = None
+
+
+class InCircuit(msgspec.Struct, frozen=True):
+    """A run in its circuit, all of it at one temperature.
+
+    run: its name in words. response: how its tension answers temperature there. others: the cables and airframes
+    of all other runs that have a part in it.
+    """
+
+    run: str
+    response: thermal.Response
+    others: tuple[tuple[Cable, tuple[tuple[float, Airframe], ...]], ...] = ()
 
 
 class Limits(msgspec.Struct, frozen=True):
@@ -83,7 +100,7 @@ class Limits(msgspec.Struct, frozen=True):
         return f"{where}: limits {show_force(abs(self.shift_lbf), si)} {way}"
 
 
-def run_pieces(cable: Cable, parts: Sequence[tuple[float, Airframe]]) -> list[thermal.Piece]:
+def run_pieces(cable: Cable, parts: Parts) -> list[thermal.Piece]:
     """The pieces of a run: a cable along lengths [in] of structure. Raises Refusal where EA is unknown."""
     stiffness = cable.need_stiffness()
     return [
@@ -102,9 +119,14 @@ def run_pieces(cable: Cable, parts: Sequence[tuple[float, Airframe]]) -> list[th
     ]
 
 
-def direction(pieces: Sequence[thermal.Piece], give_in_per_lbf: float = 0.0) -> str:
-    """``warmer is tighter``, ``warmer is looser`` or ``nearly neutral``: the sign in words."""
-    slope = thermal.slope_lbf_per_degF(pieces, give_in_per_lbf)
+def direction(
+    pieces: Sequence[thermal.Piece], give_in_per_lbf: float = 0.0, slope_lbf_per_degF: float | None = None
+) -> str:
+    """``warmer is tighter``, ``warmer is looser`` or ``nearly neutral``: the sign in words.
+
+    slope_lbf_per_degF: where the run does not hang between fixed ends.
+    """
+    slope = thermal.slope_lbf_per_degF(pieces, give_in_per_lbf) if slope_lbf_per_degF is None else slope_lbf_per_degF
     length_in = sum(p.length_in for p in pieces)
     difference = slope * thermal.compliance_in_per_lbf(pieces, give_in_per_lbf) / length_in
     if abs(difference) < NEARLY_NEUTRAL_PER_DEGF:
@@ -116,13 +138,15 @@ def limits_today(
     band: Band,
     source: Source,
     cable: Cable,
-    parts: Sequence[tuple[float, Airframe]],
+    parts: Parts,
     condition: Condition,
     give_in_per_lbf: float = 0.0,
+    circuit: InCircuit | None = None,
 ) -> Limits:
-    """A band at its reference temperature, moved to today's.
+    """A band at its reference temperature, moved to today's by what temperature does to the tension of this run.
 
-    source: of the band. parts: lengths [in] of the run with the airframe along each.
+    source: of the band. parts: lengths [in] of the run with the airframe along each. circuit: what the run hangs in;
+    fixed ends where None.
     Raises Refusal: no reference temperature, a temperature outside -65..160 F, a low limit of zero or
     less, or a correction larger than the tension itself.
     """
@@ -132,17 +156,9 @@ def limits_today(
     thermal.check_temperature(reference_degF, "reference temperature")
     _check_condition(condition)
     pieces = run_pieces(cable, parts)
-    change_degF = condition.structure_degF - reference_degF
-    lag_degF, lag_uncertainty_degF = _cable_lag(condition)
-    moved = thermal.shift(
-        pieces,
-        change_degF,
-        change_degF + lag_degF,
-        rectangular(condition.half_width_degF),
-        lag_uncertainty_degF,
-        give_in_per_lbf,
-        cable_read_apart=condition.cable_degF is not None,
-    )
+    between_fixed_ends = thermal.fixed_ends(pieces, give_in_per_lbf)
+    response = between_fixed_ends if circuit is None else circuit.response
+    moved = _shift(response, condition, reference_degF)
     low_lbf, high_lbf = band.low_lbf + moved.change_lbf, band.high_lbf + moved.change_lbf
     target_lbf = band.target_lbf + moved.change_lbf
     if abs(moved.change_lbf) > band.target_lbf:
@@ -155,10 +171,18 @@ def limits_today(
             f"the low limit would be {low_lbf:.1f} lbf at {condition.structure_degF:.4g} F, that is slack: "
             "no limit is given; ask for the aircraft's own chart"
         )
-    airframes = list({airframe.name: airframe for _, airframe in parts}.values())
-    stiffness = cable.need_stiffness()
-    slope = thermal.slope_lbf_per_degF(pieces, give_in_per_lbf)
-    figures = [source, stiffness.source, cable.expansion.source, *(a.expansion.source for a in airframes)]
+    every = [(cable, parts), *(circuit.others if circuit else ())]
+    airframes = list({airframe.name: airframe for _, own in every for _, airframe in own}.values())
+    figures = [source]
+    for wire, _ in every:
+        figures += [wire.need_stiffness().source, wire.expansion.source]
+    notes = [f"temperature +-{condition.half_width_degF:g} F"]
+    apart_lbf = _shift(between_fixed_ends, condition, reference_degF).change_lbf
+    if circuit is not None and abs(moved.change_lbf - apart_lbf) > NOTICEABLE_LBF:
+        notes.append(
+            f"limits of {circuit.run} moved through the circuit (springs, unequal arms, branches or other materials in it) "
+            f"by {moved.change_lbf:+.1f} lbf; between fixed ends it would be {apart_lbf:+.1f} lbf"
+        )
     return Limits(
         temperature_degF=condition.structure_degF,
         low_lbf=low_lbf,
@@ -168,19 +192,40 @@ def limits_today(
         reference_low_lbf=band.low_lbf,
         reference_high_lbf=band.high_lbf,
         shift_lbf=moved.change_lbf,
-        slope_lbf_per_degF=slope,
-        direction=direction(pieces, give_in_per_lbf),
+        slope_lbf_per_degF=response.slope_lbf_per_degF,
+        direction=direction(pieces, give_in_per_lbf, response.slope_lbf_per_degF),
         components=tuple(Component(why, u) for why, u in moved.contributions_lbf.items()),
         source=source,
-        assumptions=(
+        assumptions=(*rests_on([wire for wire, _ in every], airframes), *notes),
+        cautions=tuple(dict.fromkeys(a.caution for a in airframes if a.caution)) + _lag_caution(condition),
+        usable_for_sign_off=acceptable([*figures, *(a.expansion.source for a in airframes)]),
+    )
+
+
+def rests_on(cables: Sequence[Cable], airframes: Sequence[Airframe]) -> list[str]:
+    """What a change of tension rests on, each figure once with its source. Raises Refusal where EA is unknown."""
+    lines: list[str] = []
+    for cable in cables:
+        stiffness = cable.need_stiffness()
+        lines += [
             f"cable {cable.size} {cable.construction} {cable.material}: EA {stiffness.value:.0f} lbf "
             f"+-{100 * stiffness.standard_uncertainty / stiffness.value:.1f} % (k=1), {stiffness.source}",
             f"cable expansion {cable.expansion.value * 1.8e6:.3g}e-6/C, {cable.expansion.source}",
-            *(f"airframe {a.name}: {a.expansion.value * 1.8e6:.3g}e-6/C, {a.expansion.source}" for a in airframes),
-            f"temperature +-{condition.half_width_degF:g} F",
-        ),
-        cautions=tuple(dict.fromkeys(a.caution for a in airframes if a.caution)) + _lag_caution(condition),
-        usable_for_sign_off=acceptable(figures),
+        ]
+    lines += [f"airframe {a.name}: {a.expansion.value * 1.8e6:.3g}e-6/C, {a.expansion.source}" for a in airframes]
+    return list(dict.fromkeys(lines))
+
+
+def _shift(response: thermal.Response, condition: Condition, reference_degF: float) -> thermal.Shift:
+    change_degF = condition.structure_degF - reference_degF
+    lag_degF, lag_uncertainty_degF = _cable_lag(condition)
+    return thermal.shift(
+        response,
+        change_degF,
+        change_degF + lag_degF,
+        rectangular(condition.half_width_degF),
+        lag_uncertainty_degF,
+        cable_read_apart=condition.cable_degF is not None,
     )
 
 

@@ -14,7 +14,6 @@ from rigging.errors import UsageError
 from rigging.measure.card import Card, CardColumn, dial_to_lbf, interpolation_error_lbf, local_slope_lbf
 from rigging.measure.uncertainty import Combined, Component, combine, mean_and_deviation, rectangular
 
-ACCURACY: Final = "accuracy"  # how the instrument's own part begins
 HAND_DOF: Final = 5  # as how many readings beyond the first the usual scatter of a hand counts (practice)
 
 
@@ -43,7 +42,7 @@ class Tension(msgspec.Struct, frozen=True):
     @property
     def scatter(self) -> Combined:
         """Its uncertainty without the instrument's own error, which is the same every time it is read."""
-        return combine(c for c in self.combined.components if not c.why.startswith(ACCURACY))
+        return combine(c for c in self.combined.components if c.part != "instrument")
 
 
 def read_tension(card: Card, riser: int, size: str, dials: Sequence[float], today: dt.date) -> Tension:
@@ -62,13 +61,14 @@ def read_tension(card: Card, riser: int, size: str, dials: Sequence[float], toda
     hand_lbf = rectangular(lbf_per_division)
     parts = [
         Component(
-            f"{ACCURACY} of tensiometer {card.serial}, {card.accuracy:.2g} of reading",
+            f"accuracy of tensiometer {card.serial}, {card.accuracy:.2g} of reading",
             rectangular(card.accuracy * mean_lbf),
+            part="instrument",
         ),
         Component("dial resolution, half a division", resolution_lbf),
-        Component("card between its points", rectangular(interpolation_error_lbf(column, mean_dial))),
+        Component("card between its points", rectangular(interpolation_error_lbf(column, mean_dial)), part="card"),
     ]
-    parts.append(_repeatability(deviation_lbf, hand_lbf, len(dials)))
+    parts.append(repeatability(deviation_lbf, hand_lbf, len(dials)))
     notes = []
     if len(dials) == 1:
         notes.append("one reading only: three show whether it repeats")
@@ -98,9 +98,10 @@ def read_tension(card: Card, riser: int, size: str, dials: Sequence[float], toda
     )
 
 
-def _repeatability(deviation_lbf: float, hand_lbf: float, count: int) -> Component:
-    """Repeatability of the mean: the readings' own scatter pooled with what a hand does (GUM 4.2.4).
+def repeatability(deviation_lbf: float, hand_lbf: float, count: int) -> Component:
+    """Repeatability of a mean [lbf]: the readings' own scatter pooled with what a hand does (GUM 4.2.4).
 
+    deviation_lbf [lbf]: their experimental standard deviation, nan for one reading. hand_lbf [lbf, k=1]: one division.
     Two or three readings say little of their scatter: equal ones would claim none, unequal ones a wild
     one. One division, rectangular, is taken to be known as if from HAND_DOF readings more (practice).
     """

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Sequence
+from typing import Literal
 
 import msgspec
 
@@ -14,11 +15,14 @@ class Component(msgspec.Struct, frozen=True):
     """One contribution, already multiplied by its sensitivity.
 
     standard_uncertainty: k=1, in the unit of the result. why: what it stands for and where it comes from.
+    part: ``instrument`` where it is the instrument's own error, the same every time it is read; ``card``
+    where it is what its card may bend between its points.
     """
 
     why: str
     standard_uncertainty: float
     degrees_of_freedom: float = math.inf
+    part: Literal["", "instrument", "card"] = ""
 
 
 class Combined(msgspec.Struct, frozen=True):

@@ -4,12 +4,15 @@
 
 The structure grows and pulls the cable longer; the cable grows and gives way; the difference is
 stretch. With one material and a rigid structure the length falls out: dT/dtheta = EA (a_s - a_c).
+
+A cable that hangs in a circuit answers to the stretch of every cable there; one between fixed ends is
+the circuit of one link. ``responses`` makes the sums for both.
 """
 
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from typing import NamedTuple
 
 from rigging.errors import Refusal
@@ -23,8 +26,9 @@ class Piece(NamedTuple):
 
     length_in [in] > 0; stiffness_lbf: EA [lbf] > 0; structure_expansion_per_degF and
     cable_expansion_per_degF [1/degF]; structure and cable name the material, so that the error of one
-    expansion is counted as one error wherever that material is met. The last three fields are standard
-    uncertainties (k=1) in the unit of their figure; the one of EA is relative.
+    expansion is counted as one error wherever that material is met. The next three fields are standard
+    uncertainties (k=1) in the unit of their figure; the one of EA is relative. stiffness: whose figure EA
+    is, so that the error of one table is counted as one error too.
     """
 
     length_in: float
@@ -36,6 +40,28 @@ class Piece(NamedTuple):
     stiffness_relative_uncertainty: float = 0.0
     structure_expansion_uncertainty_per_degF: float = 0.0
     cable_expansion_uncertainty_per_degF: float = 0.0
+    stiffness: str = "cable stiffness"
+
+
+class Response(NamedTuple):
+    """How the tension of one run answers temperature, every link tight: all of it straight lines.
+
+    structure_lbf_per_degF, cable_lbf_per_degF [lbf/degF]: gained per degree on the structure alone, and on
+    the cables alone. stiffness: by whose figure, what the standard uncertainty of EA makes of these two
+    [lbf/degF]. structures, cables: by material, what the standard uncertainty of its expansion makes of a
+    degree [lbf/degF]. The signs of these are those of one error wherever it is met.
+    """
+
+    structure_lbf_per_degF: float
+    cable_lbf_per_degF: float
+    stiffness: tuple[tuple[str, float, float], ...]
+    structures: tuple[tuple[str, float], ...]
+    cables: tuple[tuple[str, float], ...]
+
+    @property
+    def slope_lbf_per_degF(self) -> float:
+        """Tension gained per degree when structure and cables warm together [lbf/degF]."""
+        return self.structure_lbf_per_degF + self.cable_lbf_per_degF
 
 
 class Shift(NamedTuple):
@@ -108,41 +134,90 @@ def tension_change_lbf(
     return growth_in / compliance_in_per_lbf(pieces, give_in_per_lbf)
 
 
+def responses(cables: Sequence[Sequence[Piece]], effect_lbf_per_in: Sequence[Sequence[float]]) -> list[Response]:
+    """How every link of a circuit answers temperature, all of them tight.
+
+        dT_i = sum_j H_ij g_j          d(dT_i) = sum_j H_ij dT_j (L/EA)_j dEA_j/EA_j
+
+    with g the stretch that warming gives each link at rest, and H the tension per stretch of the circuit. The
+    tensions at reference are given, whatever EA is. H = K - K A (A'KA)^-1 A'K with K the stiffnesses and A the
+    arms; differentiated, dH = (H K^-1) dK (K^-1 H): a stiffer cable acts as one that was taken up by as much as
+    it then stretches less. Without springs and give these add up to dT itself for an error common to all.
+
+    cables: pieces of every link, none for a spring. effect_lbf_per_in: H [lbf/in], shape (links, links), as
+    ``Circuit.takeup_effect`` gives it; for one cable between fixed ends, one over its compliance.
+
+    >>> spruce = Piece(168.0, 99673.0, 4.45e-6 / 1.8, 11.7e-6 / 1.8)
+    >>> round(responses([[spruce]], [[99673.0 / 168.0]])[0].slope_lbf_per_degF, 2)
+    -0.4
+
+    Reference: the law of propagation of uncertainty, JCGM 100, 5.1.2 and 5.2.2 for errors met more than once.
+    """
+    structure_in = [math.fsum(p.length_in * p.structure_expansion_per_degF for p in own) for own in cables]
+    cable_in = [-math.fsum(p.length_in * p.cable_expansion_per_degF for p in own) for own in cables]
+    by_structure = [_product(row, structure_in) for row in effect_lbf_per_in]
+    by_cable = [_product(row, cable_in) for row in effect_lbf_per_in]
+    # what one standard uncertainty adds to the stretch of each link, by whose error it is
+    softer = _by_name(
+        cables, lambda p: p.stiffness, lambda p: p.length_in / p.stiffness_lbf * p.stiffness_relative_uncertainty
+    )
+    structures = _by_name(
+        cables, lambda p: p.structure, lambda p: p.length_in * p.structure_expansion_uncertainty_per_degF
+    )
+    expansions = _by_name(cables, lambda p: p.cable, lambda p: p.length_in * p.cable_expansion_uncertainty_per_degF)
+    return [
+        Response(
+            by_structure[i],
+            by_cable[i],
+            tuple(
+                (
+                    name,
+                    math.fsum(row[j] * by_structure[j] * u for j, u in parts.items()),
+                    math.fsum(row[j] * by_cable[j] * u for j, u in parts.items()),
+                )
+                for name, parts in softer.items()
+            ),
+            tuple((name, math.fsum(row[j] * u for j, u in parts.items())) for name, parts in structures.items()),
+            tuple((name, -math.fsum(row[j] * u for j, u in parts.items())) for name, parts in expansions.items()),
+        )
+        for i, row in enumerate(effect_lbf_per_in)
+    ]
+
+
+def fixed_ends(pieces: Sequence[Piece], give_in_per_lbf: float = 0.0) -> Response:
+    """``responses`` of a single run between two points of the structure. Raises Refusal as ``compliance_in_per_lbf``."""
+    return responses([pieces], [[1.0 / compliance_in_per_lbf(pieces, give_in_per_lbf)]])[0]
+
+
 def shift(
-    pieces: Sequence[Piece],
+    response: Response,
     structure_change_degF: float,
     cable_change_degF: float,
     structure_uncertainty_degF: float,
     cable_lag_uncertainty_degF: float = 0.0,
-    give_in_per_lbf: float = 0.0,
     cable_read_apart: bool = False,
 ) -> Shift:
-    """``tension_change_lbf`` with its uncertainty, by the first-order law of propagation (JCGM 100, 5.1.2).
+    """Change of tension with its uncertainty, by the first-order law of propagation (JCGM 100, 5.1.2).
 
     structure_uncertainty_degF [degF, k=1]: of the temperature reading, which moves structure and cable
-    together. cable_lag_uncertainty_degF [degF, k=1]: of the cable's temperature against the structure's.
+    together. cable_lag_uncertainty_degF [degF, k=1]: of the cables' temperature against the structure's.
     cable_read_apart: the cable's temperature was read for itself, with an error of its own of the same size.
     """
-    compliance = compliance_in_per_lbf(pieces, give_in_per_lbf)
-    change_lbf = tension_change_lbf(pieces, structure_change_degF, cable_change_degF, give_in_per_lbf)
+    by_structure, by_cable = response.structure_lbf_per_degF, response.cable_lbf_per_degF
     contributions: dict[str, float] = {}
-    # EA of all pieces comes from one table: their errors go together
-    share = sum(p.length_in / p.stiffness_lbf * p.stiffness_relative_uncertainty for p in pieces) / compliance
-    contributions["cable stiffness"] = abs(change_lbf) * share
-    for name in sorted({p.structure for p in pieces}):
-        moved = sum(p.length_in * p.structure_expansion_uncertainty_per_degF for p in pieces if p.structure == name)
-        contributions[f"expansion of {name}"] = abs(structure_change_degF) * moved / compliance
-    for name in sorted({p.cable for p in pieces}):
-        moved = sum(p.length_in * p.cable_expansion_uncertainty_per_degF for p in pieces if p.cable == name)
-        contributions[f"expansion of {name}"] = abs(cable_change_degF) * moved / compliance
-    by_structure = tension_change_lbf(pieces, 1.0, 0.0, give_in_per_lbf)
-    by_cable = tension_change_lbf(pieces, 0.0, 1.0, give_in_per_lbf)
+    for name, structure, cable in response.stiffness:
+        contributions[name] = abs(structure * structure_change_degF + cable * cable_change_degF)
+    for name, moved in response.structures:
+        contributions[f"expansion of {name}"] = abs(moved * structure_change_degF)
+    for name, moved in response.cables:
+        contributions[f"expansion of {name}"] = abs(moved * cable_change_degF)
     if cable_read_apart:
         contributions["structure temperature reading"] = abs(by_structure) * structure_uncertainty_degF
         contributions["cable temperature reading"] = abs(by_cable) * structure_uncertainty_degF
     else:
         contributions["temperature reading"] = abs(by_structure + by_cable) * structure_uncertainty_degF
     contributions["cable not at structure temperature"] = abs(by_cable) * cable_lag_uncertainty_degF
+    change_lbf = by_structure * structure_change_degF + by_cable * cable_change_degF
     return Shift(change_lbf, {name: u for name, u in contributions.items() if u > 0})
 
 
@@ -157,3 +232,21 @@ def _each(change: float | Sequence[float], pieces: Sequence[Piece]) -> Sequence[
     if len(change) != len(pieces):
         raise Refusal(f"{len(change)} temperatures are given for {len(pieces)} pieces")
     return change
+
+
+def _product(row: Sequence[float], column: Sequence[float]) -> float:
+    return math.fsum(a * b for a, b in zip(row, column, strict=True))
+
+
+def _by_name(
+    cables: Sequence[Sequence[Piece]], name: Callable[[Piece], str], amount: Callable[[Piece], float]
+) -> dict[str, dict[int, float]]:
+    """Sums over the pieces of each link by name, names sorted."""
+    found: dict[str, dict[int, float]] = {}
+    for one in sorted({name(p) for own in cables for p in own}):
+        found[one] = {
+            j: math.fsum(amount(p) for p in own if name(p) == one)
+            for j, own in enumerate(cables)
+            if any(name(p) == one for p in own)
+        }
+    return found

@@ -5,7 +5,10 @@ from __future__ import annotations
 import csv
 import io
 from collections.abc import Iterable, Mapping, Sequence
-from typing import Any
+from typing import Any, Final
+
+# the last four are the wide forms of East Asian keyboards, which some spreadsheets take for the plain ones
+_RUNS: Final = ("=", "+", "-", "@", "＝", "＋", "－", "＠")
 
 
 def dumps(rows: Iterable[Mapping[str, Any]], columns: Sequence[str]) -> str:
@@ -25,4 +28,6 @@ def _cell(value: Any) -> Any:
         return value
     # the writer quotes a line feed, and not a carriage return
     value = value.replace("\r\n", "\n").replace("\r", "\n")
-    return f"'{value}" if value[:1] in ("=", "+", "-", "@", "\t", "\n") else value
+    # some spreadsheets drop blanks and quotes in front before they look
+    bare = value.lstrip(" \t\n\v\f\u00a0\ufeff'\"")
+    return f"'{value}" if value.startswith(("\t", "\n")) or bare.startswith(_RUNS) else value

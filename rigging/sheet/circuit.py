@@ -9,9 +9,9 @@ from typing import TYPE_CHECKING, Final
 import msgspec
 
 from rigging.errors import Refusal, nearest
-from rigging.judge.limits import run_pieces
+from rigging.judge.limits import InCircuit, run_pieces
 from rigging.physics.circuit import Circuit, Joint, Link
-from rigging.physics.thermal import Piece, compliance_in_per_lbf
+from rigging.physics.thermal import Piece, compliance_in_per_lbf, responses
 from rigging.sheet.schema import CircuitEntry
 
 if TYPE_CHECKING:
@@ -19,6 +19,8 @@ if TYPE_CHECKING:
     from rigging.sheet.rig import Rig, Run
 
 AIRFRAME: Final = "airframe"
+PUSHES: Final = 1e-9  # product of shares of two cables, of which one would have to push
+FELT: Final = 1e-9  # share of a run's tension below which rounding alone ties it to another cable
 _END: Final = re.compile(r"^(?P<sector>.+?)\s*(?P<side>[+-])$")
 
 
@@ -56,6 +58,74 @@ class CircuitModel(msgspec.Struct, frozen=True):
             raise Refusal(f"no sector '{name}' in circuit {self.name}{nearest(name, self.circuit.sectors)}")
         return self.circuit.sectors.index(name)
 
+    def need_standing(self) -> Array:
+        """How tensions may stand together, as ``Circuit.pretension``; Raises Refusal where some cable would have to push."""
+        basis = self.circuit.pretension()
+        # a single way to stand in balance that asks some cable to push is none
+        if basis.shape[1] == 0 or (basis.shape[1] == 1 and basis.min() * basis.max() < -PUSHES):
+            raise Refusal(
+                f"{self.name}: no tension can stand in this circuit: a free sector is pulled one way only; check the sides, "
+                "+ and -, in the sheet"
+            )
+        return basis
+
+    def in_circuit(self) -> dict[str, InCircuit]:
+        """How temperature moves every run through this circuit, by name; runs in which no tension can stand are left out.
+
+        Raises Refusal where none can stand at all.
+        """
+        import numpy as np
+
+        basis = self.need_standing()
+        effect, _ = self.circuit.takeup_effect()
+        springs = [()] * (len(self.circuit.links) - self.cable_count)
+        answers = responses([*self.pieces, *springs], effect.tolist())
+        found: dict[str, InCircuit] = {}
+        for i, run in enumerate(self.runs):
+            if np.abs(basis[i]).max() < FELT:
+                continue
+            tied = np.abs(effect[i] / effect[i, i]) > FELT
+            others = tuple((r.cable, r.parts) for j, r in enumerate(self.runs) if j != i and tied[j])
+            found[run.name] = InCircuit(run.label, answers[i], others)
+        return found
+
+
+class Circuits:
+    """The circuits of a sheet, each made once, however many ask for it."""
+
+    def __init__(self, rig: Rig) -> None:
+        self.rig = rig
+        self._models: dict[str, CircuitModel | str] = {}
+        self._runs: dict[str, dict[str, InCircuit] | str] = {}
+
+    def model(self, name: str) -> CircuitModel:
+        """A circuit as the sheet holds it. Raises Refusal as ``circuit_model``."""
+        found = self._models.get(name)
+        if found is None:
+            try:
+                found = circuit_model(self.rig, name)
+            except Refusal as error:
+                found = str(error)
+            self._models[name] = found
+        if isinstance(found, str):
+            raise Refusal(found)
+        return found
+
+    def around(self, run: Run) -> InCircuit:
+        """How temperature moves a run through its circuit. Raises Refusal where that cannot be worked out."""
+        found = self._runs.get(run.circuit)
+        if found is None:
+            try:
+                found = self.model(run.circuit).in_circuit()
+            except Refusal as error:
+                found = str(error)
+            self._runs[run.circuit] = found
+        if isinstance(found, str):
+            raise Refusal(found)
+        if run.name not in found:
+            raise Refusal(f"no tension can stand in {run.label}: a sector there is pulled one way only")
+        return found[run.name]
+
 
 def parse_end(text: str) -> tuple[str, int] | None:
     """``stick +`` as (``stick``, 1); None where the side is missing."""
@@ -80,9 +150,7 @@ def circuit_model(rig: Rig, name: str, held: Sequence[str] | None = None, stiffn
     pieces: list[tuple[Piece, ...]] = []
     thermal_in: list[float] = []
     for run in runs:
-        own = tuple(
-            p._replace(stiffness_lbf=p.stiffness_lbf * stiffness_scale) for p in run_pieces(run.cable, run.parts)
-        )
+        own = _pieces(run, stiffness_scale)
         stiffness = 1.0 / compliance_in_per_lbf(own, run.entry.give_in_per_lbf or 0.0)
         links.append(_link(entry, run.name, stiffness, run.entry.from_end, run.entry.to_end))
         pieces.append(own)
@@ -103,15 +171,14 @@ def circuit_model(rig: Rig, name: str, held: Sequence[str] | None = None, stiffn
     )
 
 
-def slope_in_circuit(rig: Rig, run: Run) -> float:
-    """Tension a run gains per degree [lbf/degF] when its whole circuit warms together, every link tight.
-
-    Raises Refusal where the circuit cannot be solved.
-    """
-    model = circuit_model(rig, run.circuit)
-    effect, _ = model.circuit.takeup_effect()
-    place = [r.name for r in model.runs].index(run.name)
-    return float(effect[place] @ model.stretch_in_per_degF)
+def _pieces(run: Run, stiffness_scale: float) -> tuple[Piece, ...]:
+    try:
+        own = run_pieces(run.cable, run.parts)
+    except Refusal as error:
+        raise Refusal(f"{run.label}: {error}") from None
+    # a stiffness measured on this cable has an error of its own
+    whose = Piece._field_defaults["stiffness"] if run.entry.stiffness_lbf is None else f"stiffness of {run.name}"
+    return tuple(p._replace(stiffness_lbf=p.stiffness_lbf * stiffness_scale, stiffness=whose) for p in own)
 
 
 def _link(entry: CircuitEntry, name: str, stiffness_lbf_per_in: float, start: str, end: str) -> Link:

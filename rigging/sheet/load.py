@@ -36,6 +36,8 @@ def load_rig(path: Path) -> Rig:
     loading = _Loading(document, file)
     runs = tuple(loading.runs())
     loading.circuits()
+    loading.surfaces()
+    loading.programme()
     cards = loading.cards(path.parent)
     chart = loading.chart(path.parent)
     if loading.problems:
@@ -154,6 +156,29 @@ class _Loading:
                     self.sector(circuit, (*at, "pilot"), sector)
             if len(self.problems) == before:
                 self.restrained(circuit, at)
+
+    def surfaces(self) -> None:
+        """A surface is named once in the whole sheet, so that a record cannot mean another one."""
+        seen: dict[str, tuple[str, str]] = {}
+        for circuit_name, circuit in self.file.circuits.items():
+            for name, surface in circuit.surfaces.items():
+                at: Path_ = ("circuits", circuit_name, "surfaces", name)
+                plain = " ".join(name.casefold().split())
+                if plain in seen:
+                    other, other_circuit = seen[plain]
+                    self.note(
+                        at,
+                        f"circuit {other_circuit} has the surface '{other}' already: each name stands once in a sheet",
+                    )
+                seen.setdefault(plain, (name, circuit_name))
+                if surface.sector:
+                    self.sector(circuit, (*at, "sector"), surface.sector)
+
+    def programme(self) -> None:
+        for i, task in enumerate(self.file.programme):
+            if task.circuit and task.circuit not in self.file.circuits:
+                near = nearest(task.circuit, self.file.circuits)
+                self.note(("programme", i, "circuit"), f"no circuit '{task.circuit}' in the sheet{near}")
 
     def sector(self, circuit: CircuitEntry, at: Path_, name: str) -> None:
         if name not in circuit.sectors:

@@ -44,6 +44,12 @@ class Rig(msgspec.Struct, frozen=True):
     cards: dict[str, Card]
     chart: Table | None
 
+    @property
+    def aircraft(self) -> str:
+        """The aircraft as the log names it: its name, and its registration where it has one."""
+        about = self.file.aircraft
+        return about.name if about.registration in ("", "none") else f"{about.name}, {about.registration}"
+
     def run(self, circuit: str, name: str) -> Run | None:
         """A run by its names, None where the sheet has no such run."""
         return next((r for r in self.runs if r.circuit == circuit and r.name == name), None)

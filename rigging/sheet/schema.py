@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
-from typing import Literal
+import re
+from collections.abc import Iterable
+from typing import Final, Literal
 
 import msgspec
 
+from rigging.errors import nearest
 from rigging.schema import (
     Angle,
+    AngleRange,
     Expansion,
     Force,
     Give,
@@ -22,6 +26,8 @@ from rigging.schema import (
     Time,
 )
 from rigging.source import Basis
+
+_PASSWORD: Final = re.compile(r"^[^:/]+://[^@/]*:[^@/]+@|.*[?&]password=", re.IGNORECASE)
 
 
 class AirframeEntry(msgspec.Struct, frozen=True):
@@ -200,14 +206,123 @@ class PilotEntry(msgspec.Struct, frozen=True):
             raise ValueError("name the sectors of the surfaces under 'surfaces'")
 
 
+class SurfaceEntry(msgspec.Struct, frozen=True):
+    """A surface that a circuit moves: how far each way, where neutral lies, and which way it goes for each input.
+
+    travel: from neutral, by way (up, down, left ...: the user's own words). neutral: where it may rest, from its mark.
+    moves: for each input the way the surface itself goes, never how the cables lie. sector: the one that moves it.
+    stops: which stop should touch first, in words.
+    """
+
+    sector: str = ""
+    travel: dict[str, AngleRange] = {}
+    neutral: AngleRange | None = None
+    moves: dict[str, str] = {}
+    stops: str = ""
+    basis: Basis = Basis.AIRCRAFT
+    source: str = ""
+
+    def __post_init__(self) -> None:
+        if not self.travel and not self.moves:
+            raise ValueError(
+                "a surface needs 'travel', like {up: 18..22 deg}, or 'moves', like {stick left: up, stick right: down}"
+            )
+        for words in (*self.travel, *self.moves, *self.moves.values()):
+            if not words.strip():
+                raise ValueError("a way or an input of a surface is left empty: name it, like up or stick left")
+        for key, words_of in (("travel", self.travel), ("moves", self.moves)):
+            twice = _alike(words_of)
+            if twice:
+                raise ValueError(
+                    f"'{twice[0]}' and '{twice[1]}' under '{key}' differ in capitals or blanks only: keep one"
+                )
+        for way, band in self.travel.items():
+            if not band.high_deg > 0:
+                raise ValueError(f"travel {way}, {band.text}: travel counts from neutral and is positive each way")
+        for control, way in self.moves.items():
+            if self.travel and way not in self.travel:
+                raise ValueError(
+                    f"'{control}' moves it '{way}', and 'travel' has no such way{nearest(way, self.travel)}"
+                )
+        if self.moves and _plain_count(self.moves.values()) < 2:
+            raise ValueError(
+                "'moves' needs at least two inputs that move the surface opposite ways, like {stick left: up, stick right: down}"
+            )
+
+
+def _plain(words: str) -> str:
+    return " ".join(words.casefold().split())
+
+
+def _plain_count(words: Iterable[str]) -> int:
+    return len({_plain(w) for w in words})
+
+
+def _alike(words: Iterable[str]) -> tuple[str, str] | None:
+    """Two words that a reader would take for one, None where there are none."""
+    seen: dict[str, str] = {}
+    for one in words:
+        other = seen.setdefault(_plain(one), one)
+        if other != one:
+            return other, one
+    return None
+
+
+class BridleEntry(msgspec.Struct, frozen=True):
+    """The bridle of an autopilot on a circuit: its name and its own limits; it is set after the main circuit."""
+
+    name: str
+    limits: TensionBand
+    basis: Basis = Basis.AIRCRAFT
+    source: str = ""
+
+
 class CircuitEntry(msgspec.Struct, frozen=True):
-    """One control circuit: sectors joined by cables, some sectors held by rig pins."""
+    """One control circuit: sectors joined by cables, some sectors held by rig pins, and the surfaces they move.
+
+    friction_limit: the most that friction may hold back at the control, half the difference of two pulls.
+    """
 
     sectors: dict[str, SectorEntry]
     cables: dict[str, CableEntry]
     hold: list[str] = []
     springs: dict[str, SpringEntry] = {}
     pilot: PilotEntry | None = None
+    surfaces: dict[str, SurfaceEntry] = {}
+    friction_limit_lbf: Force | None = msgspec.field(default=None, name="friction_limit")
+    friction_basis: Basis = Basis.AIRCRAFT
+    friction_source: str = ""
+    bridle: BridleEntry | None = None
+
+    def __post_init__(self) -> None:
+        if self.friction_limit_lbf is None and self.friction_source:
+            raise ValueError("friction_source stands without friction_limit")
+
+
+class TaskEntry(msgspec.Struct, frozen=True):
+    """Work that comes again: after so many months, hours in the air, or in a season, as its source says.
+
+    circuit: the one it is about; left out where it is about the whole aircraft.
+    """
+
+    task: str
+    circuit: str = ""
+    every_months: int | None = None
+    every_hours: float | None = None
+    season: str = ""
+    source: str = ""
+
+    def __post_init__(self) -> None:
+        if not self.task.strip():
+            raise ValueError("say in 'task' what is to be done")
+        if self.every_months is None and self.every_hours is None and not self.season.strip():
+            raise ValueError(
+                "say when it comes again: 'every_months: 12', 'every_hours: 100' or 'season: before winter'"
+            )
+        if (self.every_months is not None and self.every_months < 1) or (
+            self.every_hours is not None and not 0 < self.every_hours < float("inf")
+        ):
+            raise ValueError("every_months and every_hours count upward from the last time: they are more than zero")
 
 
 class AircraftEntry(msgspec.Struct, frozen=True):
@@ -229,7 +344,10 @@ class TemperatureRange(msgspec.Struct, frozen=True):
 
 
 class SheetFile(msgspec.Struct, frozen=True):
-    """A rig sheet: the aircraft, its airframe and every cable with its limits."""
+    """A rig sheet: the aircraft, its airframe and every cable with its limits.
+
+    log: a file beside the sheet or the address of a database; left out, it lies beside the sheet under its name.
+    """
 
     rig_sheet: Literal[1]
     aircraft: AircraftEntry
@@ -240,3 +358,12 @@ class SheetFile(msgspec.Struct, frozen=True):
     thermometer_half_width_degF: TemperatureDifference = msgspec.field(default=2.0, name="thermometer")
     tensiometers: list[str] = []
     chart: str | None = None
+    programme: list[TaskEntry] = []
+    log: str | None = None
+
+    def __post_init__(self) -> None:
+        if self.log is not None and not self.log.strip():
+            raise ValueError("'log' is empty: name a file or a database, or leave it out")
+        # a sheet is copied into the log with every check, and into what is exported from it
+        if self.log is not None and _PASSWORD.match(self.log):
+            raise ValueError("'log' holds a password: leave it out of the sheet, which is copied into every record")

@@ -12,7 +12,7 @@ PACKAGE = Path(__file__).resolve().parents[2] / "rigging"
 # a module may import from what stands before it; a part that is new must be given its place here
 ORDER = (
     "errors", "units", "bands", "source", "yamlfile", "schema", "tables", "hardware", "measure", "physics",
-    "judge", "sheet", "jobs", "log", "report", "cli",
+    "judge", "sheet", "log", "jobs", "report", "cli",
 )  # fmt: skip
 STRANGERS = {("measure", "physics"), ("physics", "measure")}
 HEAVY = {"numpy", "scipy", "sqlalchemy", "matplotlib", "plotext"}

@@ -9,6 +9,7 @@ from rigging.physics.thermal import (
     Piece,
     check_temperature,
     compliance_in_per_lbf,
+    fixed_ends,
     hold_above_zero,
     shift,
     slope_lbf_per_degF,
@@ -104,7 +105,7 @@ def test_each_contribution_by_hand():
         structure_expansion_uncertainty_per_degF=0.5e-6,
         cable_expansion_uncertainty_per_degF=0.4e-6,
     )
-    moved = shift([piece], -30, -20, 1.2, 5.0)
+    moved = shift(fixed_ends([piece]), -30, -20, 1.2, 5.0)
     assert moved.change_lbf == pytest.approx(1e5 * (12e-6 * -30 - 6e-6 * -20))  # -24
     assert moved.contributions_lbf == pytest.approx(
         {
@@ -118,26 +119,26 @@ def test_each_contribution_by_hand():
 
 
 def test_contributions_combine_as_a_root_of_squares():
-    moved = shift([PIECE._replace(stiffness_relative_uncertainty=0.05)], 100, 100, 6.0)
+    moved = shift(fixed_ends([PIECE._replace(stiffness_relative_uncertainty=0.05)]), 100, 100, 6.0)
     # 5 % of 60 lbf and 0.6 x 6
     assert moved.standard_uncertainty_lbf == pytest.approx(math.hypot(3.0, 3.6))
 
 
 def test_one_material_met_twice_is_wrong_twice_in_the_same_way():
     part = PIECE._replace(structure="spruce", structure_expansion_uncertainty_per_degF=0.5e-6)
-    whole = shift([part._replace(length_in=400.0)], 30, 30, 0.0)
-    assert shift([part, part], 30, 30, 0.0).contributions_lbf == pytest.approx(whole.contributions_lbf)
+    whole = shift(fixed_ends([part._replace(length_in=400.0)]), 30, 30, 0.0)
+    assert shift(fixed_ends([part, part]), 30, 30, 0.0).contributions_lbf == pytest.approx(whole.contributions_lbf)
 
 
 def test_two_materials_are_wrong_independently():
     spruce = PIECE._replace(structure="spruce", structure_expansion_uncertainty_per_degF=0.5e-6)
     ash = spruce._replace(structure="ash")
-    moved = shift([spruce, ash], 30, 30, 0.0)
+    moved = shift(fixed_ends([spruce, ash]), 30, 30, 0.0)
     assert moved.contributions_lbf == pytest.approx({"expansion of spruce": 0.75, "expansion of ash": 0.75})
 
 
 def test_no_change_of_temperature_leaves_only_the_thermometer():
     piece = PIECE._replace(stiffness_relative_uncertainty=0.075, structure_expansion_uncertainty_per_degF=1e-6)
-    moved = shift([piece], 0, 0, 1.0)
+    moved = shift(fixed_ends([piece]), 0, 0, 1.0)
     assert moved.change_lbf == 0
     assert moved.contributions_lbf == pytest.approx({"temperature reading": 0.6})

@@ -12,6 +12,7 @@ from rigging.hardware.cable import Cable
 from rigging.judge.limits import Limits
 from rigging.measure.card import Card, CardColumn
 from rigging.measure.reading import Tension
+from rigging.report.text.cable_rules import show_rules
 from rigging.report.text.check import direction_words
 from rigging.report.text.console import listing, table
 from rigging.source import Figure
@@ -46,8 +47,10 @@ def show_cable(out: Console, cable: Cable, si: bool = False) -> None:
     for row in turnbuckle.locking_wire(cable.size):
         minimum = " min" if row.values.get("wire_is_minimum") else ""
         wire = f"{row.values['wrap']}, {row.values['wire']:g} in{minimum}"
-        rows.add_row("locking wire", wire, f"{row.values['material']}; {row.source('wire')}")
+        also = f"; {turnbuckle.NOTE_1}" if row.values["note_1"] else ""
+        rows.add_row("locking wire", wire, f"{row.values['material']}{also}; {row.source('wire')}")
     out.print(rows)
+    show_rules(out, cable)
 
 
 def _source(figure: Figure) -> str:

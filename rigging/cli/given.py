@@ -1,0 +1,90 @@
+"""Fields of a log entry from flags: ``--half-turns 2``, ``--ways "up=20 deg"``."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import TYPE_CHECKING, Any, get_args, get_origin
+
+from rigging.errors import UsageError, nearest
+
+if TYPE_CHECKING:
+    import msgspec
+
+    from rigging.log.kinds import Kind
+
+YES_NO = {"yes": True, "true": True, "no": False, "false": False}
+
+
+def from_flags(kind: Kind, words: Sequence[str]) -> dict[str, Any]:
+    """The given of an entry from ``--field value`` pairs. Raises UsageError for an unknown or empty flag."""
+    hints = hints_of(kind.struct)
+    given: dict[str, Any] = {}
+    rest = list(words)
+    while rest:
+        flag, sign, value = rest.pop(0).partition("=")
+        if not flag.startswith("--"):
+            raise UsageError(f"'{flag}' is not a flag of {kind.name}: write it like {kind.example}")
+        key = flag[2:].replace("-", "_")
+        if key not in hints:
+            known = [f"--{name.replace('_', '-')}" for name in hints]
+            raise UsageError(f"{kind.name} has no flag {flag}{nearest(flag, known)}")
+        if not sign:
+            if not rest:
+                raise UsageError(f"{flag} needs a value")
+            value = rest.pop(0)
+        _put(given, key, hints[key], value, flag)
+    return given
+
+
+def hints_of(struct: type[msgspec.Struct]) -> dict[str, Any]:
+    """The kind of every field, by the name it has in a file."""
+    from rigging.schema import fields
+
+    return {key: hint for key, (_, hint, _) in fields(struct).items()}
+
+
+def _put(given: dict[str, Any], key: str, hint: Any, value: str, flag: str) -> None:
+    inner = inner_of(hint)
+    if get_origin(inner) is not dict:
+        if key in given:
+            raise UsageError(f"{flag} stands twice: keep one")
+        given[key] = typed(inner, value)
+        return
+    name, sign, way = value.partition("=")
+    if not sign or not name.strip():
+        raise UsageError(f"{flag} {value}: write it like name=value, once for each name")
+    below = get_args(inner)[1]
+    if get_origin(below) is dict:
+        second, sign, last = way.partition("=")
+        if not sign:
+            raise UsageError(f"{flag} {value}: write it like surface=input=way")
+        given.setdefault(key, {}).setdefault(name.strip(), {})[second.strip()] = last.strip()
+    else:
+        given.setdefault(key, {})[name.strip()] = typed(below, way.strip())
+
+
+def inner_of(hint: Any) -> Any:
+    """The kind of a field without the ``| None`` of an optional one."""
+    import types
+    from typing import Union
+
+    if get_origin(hint) in (Union, types.UnionType):
+        return next(h for h in get_args(hint) if h is not type(None))
+    return hint
+
+
+def typed(hint: Any, text: str) -> Any:
+    """A flag's text as the plain value a file would hold; a text that is none is left for the schema to refuse."""
+    import re
+
+    origin = get_origin(hint)
+    if hint is bool:
+        return YES_NO.get(text.strip().lower(), text)
+    if hint is int:
+        return int(text) if re.fullmatch(r"[+-]?\d{1,18}", text.strip(), re.ASCII) else text
+    if hint is float:
+        return float(text) if re.fullmatch(r"[+-]?(\d+\.?\d*|\.\d+)", text.strip(), re.ASCII) else text
+    if origin in (list, tuple):
+        inner = get_args(hint)[0]
+        return [typed(inner, word) for word in text.replace(",", " ").split()]
+    return text

@@ -1,0 +1,313 @@
+"""``rigging log``: write in the log of an aircraft, read it, verify it, take it elsewhere."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from rigging.cli.exits import Group
+from rigging.cli.options import (
+    AsCsv,
+    AsJson,
+    LogOrSheet,
+    LogPlace,
+    SheetFile,
+    Si,
+    Who,
+    only_one,
+    put_csv,
+    put_json,
+    talk,
+)
+
+app = typer.Typer(cls=Group, rich_markup_mode=None, help="The record of an aircraft: write in it, read it, verify it.")
+ROWS = ["sequence", "time_utc", "who", "kind", "aircraft", "circuit", "payload", "hash"]
+
+
+@app.command(
+    context_settings={"allow_extra_args": True, "ignore_unknown_options": True},
+    short_help="Write an entry of a kind.",
+)
+def add(
+    context: typer.Context,
+    kind: Annotated[str, typer.Argument(help="What is written: see 'rigging log kinds'.", show_default=False)],
+    sheet: SheetFile,
+    who: Who = None,
+    circuit: Annotated[str, typer.Option(help="The circuit it belongs to.")] = "",
+    given: Annotated[
+        Path | None,
+        typer.Option("--from", help="The fields as a JSON object, in a file, or - for standard input.", readable=False),
+    ] = None,
+    log_at: LogPlace = None,
+    as_json: AsJson = False,
+) -> int:
+    """Write an entry in the log: fields as flags, from JSON, or asked for at a terminal.
+
+    Exit code 0: written. 1: written, and it is a finding, like a reversed control. Fields: 'rigging log kinds KIND'.
+
+    Example: rigging log add note examples/reedling/sheet.yaml --who "A. Finch" --text "wing folded"
+    """
+    import sys
+
+    from rigging.cli.ask import ask_line
+    from rigging.cli.given import from_flags
+    from rigging.cli.log_place import log_of, who_writes
+    from rigging.cli.questions import missing, questions
+    from rigging.errors import UsageError
+    from rigging.jobs.entering import enter
+    from rigging.log.kinds import kind_named
+    from rigging.sheet.load import load_rig
+
+    needed = kind_named(kind)
+    if given is not None and context.args:
+        raise UsageError("fields come from --from or from flags: keep one")
+    fields = from_flags(needed, context.args) if given is None else _given_of(given)
+    rig = load_rig(sheet)
+    if given is None and sys.stdin.isatty():
+        who = who_writes(who)
+        circuit = _ask_circuit(rig, circuit, needed.of_circuit)
+        talk("Enter leaves a field in brackets out; Ctrl-C leaves without writing anything.")
+        for question in questions(needed, missing(needed, fields), fields, rig, circuit):
+            question.answer(fields, ask_line)
+    who = who_writes(who)
+    place = "the fields" if given is None else str(given)
+    with log_of(rig, log_at, create=True) as log:
+        entry = enter(log, rig, kind, circuit, fields, who, place)
+    judged = entry.payload["judged"]
+    if as_json:
+        from rigging.report.log_data import entry as view
+
+        put_json(view(entry))
+    else:
+        talk(
+            f"written: #{entry.sequence} {entry.kind}{f' of {circuit}' if circuit else ''} by {entry.who}: {judged['verdict']}"
+        )
+        for reason in judged["reasons"]:
+            talk(f"  {reason}")
+    return 0 if judged["verdict"] in ("in", "recorded") and judged["usable_for_sign_off"] else 1
+
+
+def _given_of(path: Path) -> dict[str, object]:
+    import sys
+
+    import msgspec
+
+    from rigging.errors import BadFile
+    from rigging.yamlfile import read_text
+
+    text = sys.stdin.read() if str(path) == "-" else read_text(path)
+    try:
+        return msgspec.json.decode(text, type=dict[str, object])
+    except msgspec.MsgspecError as error:
+        raise BadFile.one(path, f"is no JSON object with the fields of the entry ({error})") from None
+
+
+def _ask_circuit(rig: object, circuit: str, needed: bool) -> str:
+    from rigging.cli.ask import choose
+
+    names = list(rig.file.circuits)  # type: ignore[attr-defined]
+    return circuit if circuit or not needed else choose("Circuit", names)
+
+
+@app.command(short_help="What can be written, field by field.")
+def kinds(
+    kind: Annotated[
+        str | None, typer.Argument(help="One kind; all of them where left out.", show_default=False)
+    ] = None,
+    as_json: AsJson = False,
+) -> int:
+    """What can be written in a log, with the fields of each kind and their units.
+
+    Example: rigging log kinds adjustment
+    """
+    from rigging.log.kinds import KINDS, kind_named
+    from rigging.report import log_data as view
+
+    shown = [view.kind(k) for k in (KINDS.values() if kind is None else [kind_named(kind)])]
+    if as_json:
+        put_json(shown)
+        return 0
+    from rigging.report.text.console import console
+    from rigging.report.text.log import show_kinds
+
+    show_kinds(console(), shown)
+    return 0
+
+
+@app.command("list", short_help="The entries, a line each.")
+def list_(
+    sheet: LogOrSheet,
+    circuit: Annotated[str | None, typer.Option(help="Entries of one circuit.")] = None,
+    kind: Annotated[str | None, typer.Option(help="Entries of one kind.")] = None,
+    last: Annotated[int | None, typer.Option(min=1, help="So many of the newest.")] = None,
+    log_at: LogPlace = None,
+    as_json: AsJson = False,
+    as_csv: AsCsv = False,
+) -> int:
+    """The entries of a log, a line each: when, who, what, and what it came to.
+
+    Example: rigging log list examples/harbour/sheet.yaml
+    """
+    from collections import deque
+
+    from rigging.cli.log_place import log_named
+    from rigging.report import log_data as view
+
+    only_one(as_json, as_csv)
+    log, aircraft = log_named(sheet, log_at)
+    with log:
+        found = log.entries(aircraft=aircraft, kinds=None if kind is None else {kind}, circuit=circuit)
+        rows = deque((view.line(e) for e in found if kind is not None or e.kind != "document"), maxlen=last)
+    if as_json:
+        put_json(list(rows))
+    elif as_csv:
+        put_csv(list(rows), view.LINE)
+    else:
+        from rigging.report.text.console import console
+        from rigging.report.text.log import show_lines
+
+        show_lines(console(), list(rows))
+    return 0
+
+
+@app.command(short_help="One entry whole; --recompute runs its sum again.")
+def show(
+    sheet: LogOrSheet,
+    sequence: Annotated[int, typer.Argument(help="The number of the entry.", show_default=False, min=1)],
+    recompute: Annotated[bool, typer.Option("--recompute", help="Run the same sum again, and compare.")] = False,
+    log_at: LogPlace = None,
+    as_json: AsJson = False,
+    si: Si = False,
+) -> int:
+    """One entry whole. With --recompute its sum is run again from what the log holds, and compared.
+
+    Exit code 1: with --recompute, where the verdict does not stand.
+
+    Example: rigging log show examples/harbour/sheet.yaml 4 --recompute
+    """
+    from rigging.cli.log_place import log_named
+    from rigging.jobs.recorded_check import recompute as run_again
+    from rigging.report import as_json as views
+    from rigging.report import log_data as view
+
+    log, _ = log_named(sheet, log_at)
+    with log:
+        entry = log.entry(sequence)
+        again = run_again(log, sequence, views.check) if recompute else None
+    if as_json:
+        put_json({**view.entry(entry), "recomputed": again})
+    else:
+        from rigging.report.text.console import console
+        from rigging.report.text.log import show_entry
+
+        show_entry(console(), entry, again, si)
+    return 1 if again is not None and not again.stands else 0
+
+
+@app.command(short_help="Whether the chain is whole.")
+def verify(sheet: LogOrSheet, log_at: LogPlace = None, as_json: AsJson = False) -> int:
+    """Whether every entry is the one that was sealed, none missing and none moved.
+
+    A chain cannot show by itself that its end was cut off: compare the count and the head with a printed record.
+
+    Example: rigging log verify examples/harbour/sheet.yaml
+    """
+    import sys
+
+    from rigging.cli.log_place import log_named
+    from rigging.report import log_data as view
+
+    log, _ = log_named(sheet, log_at)
+    with log:
+        state = log.verify(progress if sys.stderr.isatty() else None)
+        place = log.place
+    if as_json:
+        put_json(view.verified(state))
+    else:
+        from rigging.report.text.console import console
+        from rigging.report.text.log import show_verified
+
+        show_verified(console(), place, state)
+    return 0 if state.intact else 1
+
+
+def progress(entries: int) -> None:
+    """How far a long walk has come, on one line that is written over."""
+    import sys
+
+    print(f"\r{entries} entries", end="", file=sys.stderr, flush=True)
+
+
+@app.command(short_help="The whole log as JSON Lines or CSV.")
+def export(
+    sheet: LogOrSheet,
+    out: Annotated[
+        Path | None, typer.Option("-o", "--out", help="A new file; stdout where left out.", readable=False)
+    ] = None,
+    log_at: LogPlace = None,
+    as_csv: AsCsv = False,
+) -> int:
+    """The whole log as JSON Lines, which 'import' takes; with --csv as a table for a spreadsheet.
+
+    Example: rigging log export examples/harbour/sheet.yaml --csv
+    """
+    import io
+    import sys
+
+    from rigging.cli.log_place import log_named
+    from rigging.log.exchange import export_jsonl, export_rows
+    from rigging.report.as_csv import dumps
+    from rigging.sheet.template import write_new
+
+    log, _ = log_named(sheet, log_at)
+    with log:
+        if out is None and not as_csv:
+            head = export_jsonl(log, sys.stdout)
+        else:
+            text = io.StringIO()
+            if as_csv:
+                text.write(dumps(export_rows(log), ROWS))
+                head = log.head()
+            else:
+                head = export_jsonl(log, text)
+            if out is None:
+                from rigging.report.pipe import put
+
+                put(text.getvalue())
+            else:
+                write_new({out: text.getvalue()})
+    where = f" to {out}" if out is not None else ""
+    talk(f"{head.entries} entries{where}, head {head.head_hash}")
+    return 0
+
+
+@app.command("import", short_help="Take in an exported log, after verifying it.")
+def import_(
+    sheet: LogOrSheet,
+    file: Annotated[Path, typer.Argument(help="What 'rigging log export' wrote.", show_default=False, readable=False)],
+    log_at: LogPlace = None,
+    as_json: AsJson = False,
+) -> int:
+    """Take in an exported log: all of it is verified first, and all of it is taken or nothing.
+
+    The log it goes to must be new, or hold the beginning of the same chain.
+
+    Example: rigging log import copy.riglog examples/harbour/job.jsonl
+    """
+    from rigging.cli.log_place import place_of
+    from rigging.log.exchange import import_jsonl
+    from rigging.log.store import open_log
+    from rigging.report import log_data as view
+    from rigging.sheet.load import load_rig
+
+    is_sheet = "://" not in sheet and sheet.lower().endswith((".yaml", ".yml"))
+    place = place_of(load_rig(Path(sheet)), log_at) if is_sheet else sheet
+    with open_log(place, create=True) as log:
+        head = import_jsonl(log, file)
+    if as_json:
+        put_json(view.head(head))
+    else:
+        talk(f"{place}: {head.entries} entries, head {head.head_hash}")
+    return 0

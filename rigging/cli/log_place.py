@@ -1,0 +1,60 @@
+"""Where the log of a sheet is, and who writes in it."""
+
+from __future__ import annotations
+
+import sys
+from pathlib import Path
+from typing import TYPE_CHECKING, Final
+
+from rigging.errors import UsageError
+
+if TYPE_CHECKING:
+    from rigging.log.store import Log
+    from rigging.sheet.rig import Rig
+
+ENDING: Final = ".riglog"
+
+
+def place_of(rig: Rig, log_at: str | None) -> str:
+    """The log of a sheet: what was asked for, else what the sheet names, else a file beside the sheet."""
+    if log_at:
+        return log_at
+    path = Path(rig.path)
+    own = rig.file.log
+    if own and "://" in own:
+        return own
+    return str(path.parent / own) if own else str(path.with_suffix(ENDING))
+
+
+def log_of(rig: Rig, log_at: str | None, *, create: bool = False) -> Log:
+    """The opened log of a sheet; close it after use."""
+    from rigging.log.store import open_log
+
+    return open_log(place_of(rig, log_at), create=create)
+
+
+def log_named(text: str, log_at: str | None) -> tuple[Log, str | None]:
+    """The log that a sheet or a log itself names, and the sheet's aircraft; None where a log was named."""
+    from rigging.log.store import open_log
+    from rigging.sheet.load import load_rig
+
+    if "://" in text or not text.lower().endswith((".yaml", ".yml")):
+        if log_at:
+            raise UsageError("--log-at says where the log of a sheet is: name the sheet, or leave --log-at out")
+        return open_log(text), None
+    rig = load_rig(Path(text))
+    return log_of(rig, log_at), rig.aircraft
+
+
+def who_writes(who: str | None) -> str:
+    """The name, as given or asked for at a terminal. Raises UsageError where nobody can be asked."""
+    from rigging.cli.ask import ask_line
+    from rigging.cli.options import talk
+
+    while who is None or not who.strip():
+        if who is not None or not sys.stdin.isatty():
+            raise UsageError("who writes this? Give the name with --who")
+        who = ask_line("Your name, as it shall stand in the record: ") or None
+        if who is None:
+            talk("  a record without a name is worth nothing; Ctrl-C leaves without writing anything")
+    return who

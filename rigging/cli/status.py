@@ -1,0 +1,49 @@
+"""``rigging status``: what is open on an aircraft."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from rigging.cli.options import AsCsv, AsJson, LogPlace, only_one, put_csv, put_json
+
+
+def status(
+    sheets: Annotated[
+        list[Path], typer.Argument(help="One rig sheet, or several: a hangar.", show_default=False, readable=False)
+    ],
+    log_at: LogPlace = None,
+    as_json: AsJson = False,
+    as_csv: AsCsv = False,
+) -> int:
+    """What is open: what changed, what must be looked at again, and by whom.
+
+    Exit code 0: nothing is open. 1: something is.
+
+    Example: rigging status examples/harbour/sheet.yaml
+    """
+    from rigging.cli.log_place import log_of
+    from rigging.jobs.open_items import status as find
+    from rigging.report import log_data as view
+    from rigging.sheet.load import load_rig
+
+    only_one(as_json, as_csv)
+    found = []
+    for sheet in sheets:
+        rig = load_rig(sheet)
+        with log_of(rig, log_at) as log:
+            found.append(find(rig, log.entries(aircraft=rig.aircraft)))
+    if as_json:
+        shown = [view.status(s) for s in found]
+        put_json(shown[0] if len(shown) == 1 else shown)
+    elif as_csv:
+        put_csv([row for s in found for row in view.open_rows(s)], view.OPEN)
+    else:
+        from rigging.report.text.console import console
+        from rigging.report.text.log import show_status
+
+        for one in found:
+            show_status(console(), one)
+    return 1 if any(s.open for s in found) else 0

@@ -1,0 +1,140 @@
+"""Writing in the log: what was typed is read, judged against the sheet, and kept with the files it was judged by."""
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import Mapping
+from typing import TYPE_CHECKING, Any
+
+import msgspec
+
+from rigging import __version__, tables
+from rigging.errors import BadFile, Refusal, nearest
+from rigging.jobs.circuit_history import gather, hours_between
+from rigging.jobs.judged import Judged, judged, plain
+from rigging.jobs.snapshot import Kept, keep, sha256_of
+from rigging.log import kinds
+from rigging.log.entry import Draft, Entry
+from rigging.sheet.rig import Rig
+
+if TYPE_CHECKING:
+    from rigging.log.store import Log
+
+
+def enter(log: Log, rig: Rig, kind: str, circuit: str, given: dict[str, Any], who: str, place: str) -> Entry:
+    """Write one entry of a kind that people write.
+
+    given: the fields as typed, with their units. place: where they come from, for messages. Raises BadFile with every
+    problem of what was typed, Refusal: a circuit or part the sheet does not know, an inspection by the same person.
+    """
+    needed = kinds.kind_named(kind)
+    if needed.of_circuit and not circuit:
+        raise Refusal(f"a {kind} entry belongs to a circuit: name it with --circuit{nearest('', rig.file.circuits)}")
+    if circuit and circuit not in rig.file.circuits:
+        raise Refusal(f"no circuit '{circuit}' in the sheet{nearest(circuit, rig.file.circuits)}")
+    read = kinds.read_given(kind, given, place)
+    if isinstance(read, kinds.Correction):
+        circuit, result = _correction(log, rig, read, place)
+    else:
+        result = judged(rig, kind, circuit, read)
+    if isinstance(read, kinds.Inspection):
+        result = _independent(log, rig, circuit, read, who, result)
+    return write(log, rig, kind, circuit, who, {"given": given, "judged": result}, keep(rig))
+
+
+def write(
+    log: Log,
+    rig: Rig,
+    kind: str,
+    circuit: str,
+    who: str,
+    payload: Mapping[str, Any],
+    kept: Kept,
+    after: str | None = None,
+) -> Entry:
+    """Append an entry, and before it whichever of the kept files the log does not hold yet; all of it or nothing."""
+    who = name_of(who)
+    have = {e.payload["sha256"] for e in log.entries(aircraft=rig.aircraft, kinds={kinds.DOCUMENT})}
+    drafts = [
+        Draft(who, kinds.DOCUMENT, rig.aircraft, "", {"name": name, "sha256": sha256_of(text), "text": text})
+        for name, text in kept.texts.items()
+        if sha256_of(text) not in have
+    ]
+    whole = {**plain_values(payload), "sheet": kept.sheet, "documents": kept.hashes}
+    drafts.append(Draft(who, kind, rig.aircraft, circuit, whole))
+    return log.append(drafts, program=__version__, tables=table_hashes(), after=after)[-1]
+
+
+def plain_values(payload: Mapping[str, Any]) -> dict[str, Any]:
+    """Structs, words and dates as JSON has them; an infinity becomes null. Raises Refusal for half a character."""
+    try:
+        return msgspec.json.decode(msgspec.json.encode(payload), type=dict[str, Any])
+    except (UnicodeEncodeError, OverflowError, msgspec.MsgspecError) as error:
+        raise Refusal(f"this cannot be kept as it is ({error}): type it again") from None
+
+
+def name_of(who: str) -> str:
+    """A person's name, in one line. Raises Refusal where it is empty."""
+    name = " ".join(who.split())
+    if not name:
+        raise Refusal("who writes this? Give the name with --who")
+    return name
+
+
+def table_hashes() -> dict[str, str]:
+    """SHA-256 of every handbook table this program brought."""
+    folder = tables.folder()
+    return {name: hashlib.sha256((folder / f"{name}.yaml").read_bytes()).hexdigest() for name in tables.table_ids()}
+
+
+def _correction(log: Log, rig: Rig, read: kinds.Correction, place: str) -> tuple[str, Judged]:
+    wrong = log.entry(read.corrects)
+    if wrong.aircraft != rig.aircraft:
+        raise Refusal(f"entry {read.corrects} is of {wrong.aircraft}, the sheet of {rig.aircraft}")
+    if wrong.kind in (kinds.DOCUMENT, kinds.SIGNATURE):
+        raise Refusal(f"entry {read.corrects} is a {wrong.kind}: it stands as it is")
+    if read.instead is None:
+        return wrong.circuit, Judged("recorded")
+    if wrong.kind in kinds.BY_PROGRAM or wrong.kind == "correction":
+        raise Refusal(f"entry {read.corrects} is a {wrong.kind}: withdraw it, and write it again by its own command")
+    given = kinds.read_given(wrong.kind, read.instead, f"{place}: instead")
+    if isinstance(given, kinds.Inspection):
+        raise Refusal("an inspection is not corrected in part: withdraw it, and let the second person write a new one")
+    return wrong.circuit, judged(rig, wrong.kind, wrong.circuit, given)
+
+
+def _independent(log: Log, rig: Rig, circuit: str, read: kinds.Inspection, who: str, result: Judged) -> Judged:
+    history = gather(log.entries(aircraft=rig.aircraft)).circuits.get(circuit)
+    workers = history.workers if history else {}
+    if plain(name_of(who)) in workers and not read.alone:
+        raise Refusal(
+            f"{name_of(who)} did the work on {circuit}: the inspection is for another person; where there is none, "
+            "write it as alone, with the reason and the pause before looking again"
+        )
+    if not read.alone:
+        return result
+    reasons = [*result.reasons, f"inspected alone, by {name_of(who)}: {read.reason}"]
+    changed = history.changed if history else None
+    if changed is not None and read.pause_h is not None:
+        import datetime as dt
+
+        apart_h = hours_between(changed.time_utc, dt.datetime.now(dt.UTC).isoformat())
+        if apart_h < read.pause_h:
+            reasons.append(
+                f"a pause of {read.pause_h:.3g} h is stated; {apart_h:.1f} h lie between this entry and that of the change"
+            )
+    return msgspec.structs.replace(result, reasons=tuple(reasons))
+
+
+def kept_of(log: Log, entry: Entry) -> Kept:
+    """The files that an entry was judged by, out of the log. Raises BadFile where one is not there as it was."""
+    wanted: dict[str, str] = entry.payload["documents"]
+    found = {
+        e.payload["sha256"]: str(e.payload["text"])
+        for e in log.entries(aircraft=entry.aircraft, kinds={kinds.DOCUMENT})
+        if e.payload["sha256"] in wanted.values()
+    }
+    for name, sha256 in wanted.items():
+        if sha256 not in found or sha256_of(found[sha256]) != sha256:
+            raise BadFile.one(log.place, f"the log does not hold {name} as entry {entry.sequence} went by it")
+    return Kept(entry.payload["sheet"], {name: found[sha256] for name, sha256 in wanted.items()})

@@ -1,0 +1,189 @@
+"""A plucked span: the frequencies at which it swings make its tension.
+
+    f_n = n / (2 L) sqrt(T / m) h_n(xi, ends),     xi = L sqrt(T / EI)
+
+h is 1 for a string. With bending stiffness and pinned ends ``h^2 = 1 + n^2 pi^2 / xi^2``, so that
+
+    (f_n / n)^2 = a + b n^2,     T = 4 m L^2 a,     EI = 4 m L^4 b / pi^2
+
+Clamped ends raise every mode; to first order ``h = 1 + 2/xi + (4 + n^2 pi^2 / 2) / xi^2``. Here the equation of the
+tensioned beam is solved itself, since a short span of a stiff cable lies where the first order is off.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from typing import Final, Literal, NamedTuple
+
+from rigging.errors import Refusal
+
+PluckEnds = Literal["pinned", "one clamped", "clamped"]
+PLUCK_ENDS: Final[tuple[PluckEnds, ...]] = ("pinned", "one clamped", "clamped")
+GRAVITY_IN_PER_S2: Final = 9.80665 / 0.0254
+_STEPS: Final = 60
+
+
+class Mode(NamedTuple):
+    """A frequency of the span: its number from 1, the frequency [Hz] > 0, its standard uncertainty [Hz, k=1] > 0."""
+
+    number: int
+    frequency_Hz: float
+    standard_uncertainty_Hz: float
+
+
+def mass_lbf_s2_per_in2(weight_lb_per_100ft: float) -> float:
+    """Mass of an inch of cable in the unit that goes with lbf, in and s, from its weight in lb per 100 ft.
+
+    Raises Refusal for a weight that is not above zero.
+
+    >>> f"{mass_lbf_s2_per_in2(2.9):.3e}"
+    '6.259e-06'
+    """
+    if not 0 < weight_lb_per_100ft < math.inf:
+        raise Refusal(f"a weight of {weight_lb_per_100ft:g} lb per 100 ft: it must be above zero")
+    return weight_lb_per_100ft / 1200 / GRAVITY_IN_PER_S2
+
+
+def stiff_factor(mode: int, xi: float, ends: PluckEnds) -> float:
+    """h: frequency of a mode over that of a string with the same tension, mass and length.
+
+    With ``p, q`` the roots of the tensioned beam, ``q^2 - p^2 = xi^2`` and ``h = p q / (n pi xi)``: pinned ``p = n pi``;
+    clamped ``p = n pi + 2 t`` with ``tan t = (p/q) tanh(q/2)`` for even modes and ``(p/q) / tanh(q/2)`` for odd ones;
+    one end clamped is half of a clamped span twice as long.
+
+    mode: n >= 1. xi: ``L sqrt(T/EI)`` > 0, infinite for a string. Returns h >= 1.
+    Raises Refusal for a mode below 1 or xi not above zero. Validity: Euler-Bernoulli beam, both ends at rest.
+
+    >>> round(stiff_factor(1, 100.0, "clamped"), 4)
+    1.0209
+
+    Reference: first order ``1 + 2/xi + (4 + n^2 pi^2/2)/xi^2`` (Morse, Vibration and Sound, 2nd ed.; from memory); the
+    tests hold this to eigenvalues found by another method.
+    """
+    if mode < 1 or not xi > 0:
+        raise Refusal(f"mode {mode} with xi {xi:g}: modes count from 1 and xi lies above zero")
+    if math.isinf(xi):
+        return 1.0
+    if ends == "one clamped":
+        # twice as long: twice the mode, twice xi; h keeps its meaning
+        return _clamped(2 * mode, 2 * xi)
+    if ends == "clamped":
+        return _clamped(mode, xi)
+    return math.sqrt(1 + (mode * math.pi / xi) ** 2)
+
+
+def _clamped(mode: int, xi: float) -> float:
+    p = mode * math.pi
+    for _ in range(_STEPS):
+        before = p
+        q = math.hypot(p, xi)
+        hold = math.tanh(q / 2)
+        p = mode * math.pi + 2 * math.atan(p / q * (hold if mode % 2 == 0 else 1 / hold))
+        if abs(p - before) < 1e-13 * p:
+            break
+    return p * math.hypot(p, xi) / (mode * math.pi * xi)
+
+
+def mode_frequency_Hz(
+    mode: int, tension_lbf: float, span_in: float, mass: float, bending_lbf_in2: float = 0.0, ends: PluckEnds = "pinned"
+) -> float:
+    """Frequency of a mode [Hz]: ``n / (2 L) sqrt(T/m) h``.
+
+    mass: of an inch [lbf s2/in2]. tension_lbf [lbf], span_in [in] > 0. bending_lbf_in2: EI [lbf in2] >= 0.
+
+    >>> round(mode_frequency_Hz(1, 35.0, 72.0, mass_lbf_s2_per_in2(2.9)), 2)
+    16.42
+    """
+    xi = math.inf if bending_lbf_in2 <= 0 else span_in * math.sqrt(tension_lbf / bending_lbf_in2)
+    return mode / (2 * span_in) * math.sqrt(tension_lbf / mass) * stiff_factor(mode, xi, ends)
+
+
+def string_tension_lbf(mode: int, frequency_Hz: float, span_in: float, mass: float) -> float:
+    """Tension [lbf] from one mode where bending counts for nothing: ``4 m L^2 (f/n)^2``.
+
+    Reference: a string of 1.25e-4 kg and 0.33 m that sounds 640 Hz carries 68 N (university string exercise).
+    """
+    return 4 * mass * span_in**2 * (frequency_Hz / mode) ** 2
+
+
+class Line(NamedTuple):
+    """The straight line through the modes as if the ends were pinned: tension [lbf] and EI [lbf in2]."""
+
+    tension_lbf: float
+    bending_lbf_in2: float
+
+
+def pinned_line(modes: Sequence[Mode], span_in: float, mass: float) -> Line:
+    """Tension and EI from ``(f_n/n)^2 = a + b n^2`` by weighted least squares; exact for a beam with pinned ends.
+
+    modes: two or more different ones. EI comes out below zero where scatter outweighs it. Raises Refusal for fewer.
+    """
+    if len({mode.number for mode in modes}) < 2:
+        raise Refusal("the straight line through the modes needs two different ones")
+    xs = [float(m.number**2) for m in modes]
+    ys = [(m.frequency_Hz / m.number) ** 2 for m in modes]
+    ws = [(m.number**2 / (2 * m.frequency_Hz * m.standard_uncertainty_Hz)) ** 2 for m in modes]
+    total = math.fsum(ws)
+    x = math.fsum(w * x for w, x in zip(ws, xs, strict=True)) / total
+    y = math.fsum(w * y for w, y in zip(ws, ys, strict=True)) / total
+    slope = math.fsum(w * (xi - x) * (yi - y) for w, xi, yi in zip(ws, xs, ys, strict=True)) / math.fsum(
+        w * (xi - x) ** 2 for w, xi in zip(ws, xs, strict=True)
+    )
+    return Line(4 * mass * span_in**2 * (y - slope * x), 4 * mass * span_in**4 * slope / math.pi**2)
+
+
+class Fitted(NamedTuple):
+    """The tension that one bending stiffness and one kind of ends make of the modes.
+
+    tension_lbf [lbf]. standard_uncertainty_lbf [lbf, k=1]: from the frequencies alone. chi_square: of what is left over.
+    """
+
+    tension_lbf: float
+    standard_uncertainty_lbf: float
+    chi_square: float
+
+
+def fitted_tension(
+    modes: Sequence[Mode], span_in: float, mass: float, bending_lbf_in2: float, ends: PluckEnds
+) -> Fitted:
+    """The tension at which the modes lie nearest to those of a beam with a given EI [lbf in2] and given ends.
+
+    modes: one or more, weighted by their uncertainty. span_in [in] > 0. mass: of an inch [lbf s2/in2].
+    Tension comes out as the square of a straight-line fit, repeated with the new xi until it stands.
+    """
+    tension_lbf = min(string_tension_lbf(m.number, m.frequency_Hz, span_in, mass) for m in modes)
+    root, below = math.sqrt(tension_lbf), 1.0
+    per_root: list[float] = []
+    for _ in range(_STEPS):
+        xi = span_in * root / math.sqrt(bending_lbf_in2) if bending_lbf_in2 > 0 else math.inf
+        # rounding down to nothing would stop the search; a slack span is told by its tension
+        xi = max(xi, 1e-3)
+        per_root = [m.number / (2 * span_in * math.sqrt(mass)) * stiff_factor(m.number, xi, ends) for m in modes]
+        below = math.fsum((c / m.standard_uncertainty_Hz) ** 2 for c, m in zip(per_root, modes, strict=True))
+        above = math.fsum(
+            c * m.frequency_Hz / m.standard_uncertainty_Hz**2 for c, m in zip(per_root, modes, strict=True)
+        )
+        before, root = root, above / below
+        if abs(root - before) < 1e-10 * root:
+            break
+    left = math.fsum(
+        ((m.frequency_Hz - c * root) / m.standard_uncertainty_Hz) ** 2 for c, m in zip(per_root, modes, strict=True)
+    )
+    return Fitted(root**2, 2 * root / math.sqrt(below), left)
+
+
+def sag_share(tension_lbf: float, span_in: float, weight_lbf_per_in: float, stiffness_lbf_per_in: float) -> float:
+    """By how much sag makes the first mode look tighter [1], where the cable swings up and down: ``8 lambda^2 / pi^4``.
+
+    ``lambda^2 = (w L / T)^2 K L / T``; K: tension per inch of path [lbf/in], EA / L where both ends are fixed.
+    weight_lbf_per_in [lbf/in]. Swinging sideways sag counts for nothing, as it does for even modes.
+    Validity: lambda^2 below about 1.
+
+    >>> round(sag_share(35.0, 72.0, 2.9 / 1200, 99673 / 72), 4)
+    0.0058
+
+    Reference: Irvine, Cable Structures (1981), first order of the symmetric in-plane modes; from memory.
+    """
+    squared = (weight_lbf_per_in * span_in / tension_lbf) ** 2 * stiffness_lbf_per_in * span_in / tension_lbf
+    return 8 * squared / math.pi**4

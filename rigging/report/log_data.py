@@ -1,0 +1,159 @@
+"""The log as plain values: entries, open items, kinds; what ``--json`` and the views share."""
+
+from __future__ import annotations
+
+from typing import Any, Final, get_args, get_origin
+
+from rigging.jobs.open_items import Item, Status
+from rigging.log.chain import ChainState
+from rigging.log.entry import Entry
+from rigging.log.kinds import CHECK, DOCUMENT, SIGNATURE, Kind
+from rigging.log.store import Head
+from rigging.schema import Text, fields
+
+LINE: Final = ["sequence", "time_utc", "who", "kind", "circuit", "verdict", "words"]
+OPEN: Final = ["aircraft", "circuit", "what", "of", "why", "who", "since"]
+
+
+def entry(entry: Entry) -> dict[str, Any]:
+    """An entry with its contents."""
+    return {
+        "sequence": entry.sequence,
+        "time_utc": entry.time_utc,
+        "who": entry.who,
+        "kind": entry.kind,
+        "aircraft": entry.aircraft,
+        "circuit": entry.circuit,
+        **entry.payload,
+        "program": entry.program,
+        "tables": entry.tables,
+    }
+
+
+def line(entry: Entry) -> dict[str, Any]:
+    """An entry in a line."""
+    judged = entry.payload.get("judged", {})
+    return {
+        "sequence": entry.sequence,
+        "time_utc": entry.time_utc,
+        "who": entry.who,
+        "kind": entry.kind,
+        "circuit": entry.circuit,
+        "verdict": judged.get("verdict", ""),
+        "words": in_words(entry),
+    }
+
+
+def in_words(entry: Entry) -> str:
+    """What an entry says, in one line."""
+    if entry.kind == DOCUMENT:
+        return f"{entry.payload['name']}, SHA-256 {entry.payload['sha256'][:12]}"
+    given, judged = entry.payload["given"], entry.payload.get("judged", {})
+    if entry.kind == CHECK:
+        words = [
+            f"{r['circuit']} / {r['run']} {_lbf(r)}{r['verdict']}"
+            for r in judged["runs"]
+            if r["tension_lbf"] is not None or r["refusal"]
+        ]
+        return "; ".join(words)
+    if entry.kind == SIGNATURE:
+        return f"signed for {', '.join(given['circuits'])}"
+    return ", ".join(f"{key.replace('_', ' ')} {_plain(value)}" for key, value in given.items())
+
+
+def _lbf(run: dict[str, Any]) -> str:
+    return "" if run["tension_lbf"] is None else f"{run['tension_lbf']:.1f} lbf "
+
+
+def _plain(value: Any) -> str:
+    if isinstance(value, dict):
+        return "; ".join(f"{k}: {_plain(v)}" for k, v in value.items())
+    if isinstance(value, list):
+        return " and ".join(_plain(v) for v in value)
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    return f"{value:g}" if isinstance(value, float) else str(value)
+
+
+def item(item: Item) -> dict[str, Any]:
+    """An open item."""
+    return {
+        "circuit": item.circuit,
+        "what": item.what,
+        "of": item.of,
+        "why": item.why,
+        "who": item.who,
+        "since": item.since,
+    }
+
+
+def status(status: Status) -> dict[str, Any]:
+    """What is open and what closed the rest."""
+    signed = status.last_signature
+    return {
+        "aircraft": status.aircraft,
+        "open": [item(i) for i in status.open],
+        "closed_by": {
+            label: {"sequence": r.sequence, "who": r.who, "alone": r.alone} for label, r in status.closed_by.items()
+        },
+        "circuits_without_record": status.without_record,
+        "circuits_not_signed": status.unsigned,
+        "last_signature": None
+        if signed is None
+        else {"sequence": signed.sequence, "who": signed.who, "time_utc": signed.time_utc},
+    }
+
+
+def open_rows(status: Status) -> list[dict[str, Any]]:
+    """Open items as rows."""
+    return [{"aircraft": status.aircraft, **item(i)} for i in status.open]
+
+
+def verified(state: ChainState) -> dict[str, Any]:
+    """The ``log verify`` contract."""
+    return {
+        "entries": state.entries,
+        "head_hash": state.head_hash,
+        "intact": state.intact,
+        "first_bad_entry": state.first_bad_entry,
+        "why": state.why,
+    }
+
+
+def head(head: Head) -> dict[str, Any]:
+    """Count and head hash."""
+    return {"entries": head.entries, "head_hash": head.head_hash}
+
+
+def kind(kind: Kind) -> dict[str, Any]:
+    """A kind with its fields, and what each is written like."""
+    return {
+        "kind": kind.name,
+        "means": " ".join((kind.struct.__doc__ or "").split("\n\n")[0].split()),
+        "belongs_to_a_circuit": kind.of_circuit,
+        "fields": [
+            {"name": key, "needed": required, "written": written(hint)}
+            for key, (_, hint, required) in fields(kind.struct).items()
+        ],
+        "example": kind.example,
+    }
+
+
+def written(hint: Any) -> str:
+    """How a field is written, in words."""
+    args = get_args(hint)
+    leaf = next((a for a in args if isinstance(a, Text)), None)
+    if leaf is not None:
+        return f"{leaf.name}, like {leaf.example}"
+    origin = get_origin(hint)
+    if origin is dict:
+        return f"name=value for each; value: {written(args[1])}"
+    if origin in (tuple, list) and (origin is list or Ellipsis in args):
+        return "one or more, like 31 32 31"
+    if origin is tuple:
+        return f"{len(args)} numbers, like 2 2"
+    if any(a is type(None) for a in args):
+        return written(next(a for a in args if a is not type(None)))
+    if args and all(isinstance(a, str) for a in args):
+        return " or ".join(args)
+    return {bool: "yes or no", int: "a whole number", float: "a number"}.get(hint, "words")

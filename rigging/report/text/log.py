@@ -1,0 +1,110 @@
+"""The log on a terminal: what is open first, entries a line each, one entry whole."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Any
+
+from rich.console import Console
+from rich.text import Text
+
+from rigging.jobs.check import CAUTIONS
+from rigging.jobs.open_items import Item, Status
+from rigging.jobs.recorded_check import Recomputed
+from rigging.log.chain import ChainState
+from rigging.log.entry import Entry
+from rigging.report.log_data import in_words
+from rigging.report.text.console import listing, table
+
+
+def show_status(out: Console, status: Status) -> None:
+    """Print what is open, circuit by circuit."""
+    count = len(status.open)
+    headline = f"{status.aircraft}: {f'{count} open' if count else 'nothing open'}"
+    out.print(Text(headline, style="bold"))
+    if count:
+        rows = table("circuit", "open", "why", "for", fixed=("circuit",))
+        for item in status.open:
+            rows.add_row(item.circuit, _what(item), item.why, item.who)
+        out.print(rows)
+    signed = status.last_signature
+    listing(
+        out,
+        "Signatures",
+        (
+            f"last signed by {signed.who}, {_time(signed.time_utc)} (#{signed.sequence})" if signed else "never signed",
+            f"not signed yet: {', '.join(status.unsigned)}" if status.unsigned else "",
+        ),
+    )
+    alone = [f"{label}: alone, by {r.who} (#{r.sequence})" for label, r in status.closed_by.items() if r.alone]
+    listing(out, "Inspected without a second person", alone)
+    if status.without_record:
+        listing(out, "No record at all", (", ".join(status.without_record),))
+    if not count:
+        listing(out, "Cautions", CAUTIONS)
+
+
+def _what(item: Item) -> str:
+    return f"{item.what}{f' of {item.of}' if item.of else ''}"
+
+
+def _time(time_utc: str) -> str:
+    return f"{time_utc[:10]} {time_utc[11:16]} UTC"
+
+
+def show_lines(out: Console, lines: Sequence[dict[str, Any]]) -> None:
+    """Print entries a line each."""
+    if not lines:
+        out.print("no entries")
+        return
+    rows = table("#", "UTC", "who", "what", "", fixed=("#", "UTC"))
+    for line in lines:
+        where = f" {line['circuit']}" if line["circuit"] else ""
+        verdict = f"{line['verdict']}: " if line["verdict"] not in ("", "recorded") else ""
+        rows.add_row(
+            str(line["sequence"]), f"{line['time_utc'][5:10]} {line['time_utc'][11:16]}", line["who"], f"{line['kind']}{where}",
+            f"{verdict}{line['words'][:300]}",
+        )  # fmt: skip
+    out.print(rows)
+
+
+def show_entry(out: Console, entry: Entry, again: Recomputed | None, si: bool = False) -> None:
+    """Print one entry whole, and whether its sum stands where it was run again."""
+    of = f" of {entry.circuit}" if entry.circuit else ""
+    out.print(Text(f"#{entry.sequence} {entry.kind}{of}, {entry.aircraft}", style="bold"))
+    out.print(f"{_time(entry.time_utc)}, {entry.who}, program {entry.program}")
+    judged = entry.payload.get("judged", {})
+    listing(out, "Written", (in_words(entry),))
+    if "verdict" in judged:
+        listing(out, "Came to", (str(judged["verdict"]), *judged.get("reasons", ())))
+    for run in judged.get("runs", ()):
+        reasons = [run["refusal"] or "", *run["reasons"], run["action"]]
+        listing(out, f"{run['circuit']} / {run['run']} {run['station']}".strip(), reasons)
+    if again is not None:
+        stands = "the verdict stands" if again.stands else "THE VERDICT DOES NOT STAND"
+        listing(out, "Run again", (stands, *again.differences, *again.notes))
+    documents = entry.payload.get("documents", {})
+    listing(out, "Went by", [f"{name}, SHA-256 {sha256}" for name, sha256 in documents.items()])
+
+
+def show_verified(out: Console, place: str, state: ChainState) -> None:
+    """Print whether a chain is whole."""
+    if state.intact:
+        out.print(Text(f"{place}: {state.entries} entries, intact", style="bold"))
+    else:
+        out.print(Text(f"{place}: BROKEN at entry {state.first_bad_entry}: {state.why}", style="bold"))
+        out.print(f"{state.entries} entries before it are whole")
+    out.print(f"head {state.head_hash}")
+    out.print("a chain does not show that its end was cut off: compare count and head with a printed record")
+
+
+def show_kinds(out: Console, kinds: Sequence[dict[str, Any]]) -> None:
+    """Print kinds with their fields."""
+    for kind in kinds:
+        out.print(Text(kind["kind"], style="bold"))
+        listing(out, kind["means"], ())
+        out.print(f"  {kind['means']}", soft_wrap=False)
+        for field in kind["fields"]:
+            flag = f"--{field['name'].replace('_', '-')}"
+            out.print(f"    {flag}{'' if field['needed'] else ' (may be left out)'}: {field['written']}")
+        out.print(f"  Example: {kind['example']}")

@@ -1,0 +1,453 @@
+"""What a change opens, what closes it, and by whom: the rules of the log, on an aircraft invented here."""
+
+import datetime as dt
+
+import pytest
+
+from rigging.errors import BadFile, Refusal
+from rigging.jobs.check import check
+from rigging.jobs.entering import enter
+from rigging.jobs.open_items import status
+from rigging.jobs.recorded_check import record_check, recompute
+from rigging.jobs.sign import StillOpen, sign
+from rigging.log.store import open_log
+from rigging.report import as_json as view
+from rigging.sheet.load import load_rig
+from rigging.sheet.readings import parse_readings
+
+DAY = dt.date(2026, 11, 25)
+CARD = """
+tensiometer_card: 1
+serial: K-7
+calibrated: 2026-03-01
+due: 2027-03-01
+accuracy: 2%
+basis: measured
+source: bench of the Dabchick works
+columns:
+  - {riser: 1, cable: 1/8, points: [[10, 10], [60, 60]]}
+"""
+SHEET = """
+rig_sheet: 1
+aircraft: {name: Dabchick}
+reference_temperature: 70F
+airframe: {material: aluminium}
+tensiometers: [card.yaml]
+circuits:
+  rudder:
+    sectors: {pedals: {arm: 4 in}, horn: {arm: 4 in}}
+    hold: [pedals]
+    friction_limit: 3 lbf
+    friction_source: Dabchick notes, sheet 2
+    surfaces:
+      rudder:
+        sector: horn
+        travel: {left: 22..26 deg, right: 22..26 deg}
+        neutral: 0 +-1 deg
+        moves: {left pedal: left, right pedal: right}
+        source: Dabchick notes, sheet 2
+    cables:
+      left: {size: 1/8, length: 10 ft, from: pedals +, to: horn +, turnbuckle: {thread: 1/4-28, threads_showing: [2, 2]},
+             limits: 30..50 lbf @ 70F, limits_source: "Dabchick notes, sheet 1"}
+      right: {size: 1/8, length: 10 ft, from: pedals -, to: horn -, turnbuckle: {thread: 1/4-28, threads_showing: [2, 2]},
+              limits: 30..50 lbf @ 70F, limits_source: "Dabchick notes, sheet 1"}
+"""
+RIGGER, SECOND = "A. Finch", "R. Tern"
+TURN = {"turnbuckle": "left", "half_turns": 2, "threads_showing": [2, 2]}
+ALL_AFTER_A_TURN = {
+    "tension of left", "tension of right", "travel of rudder", "neutral of rudder", "stops of rudder",
+    "direction of rudder", "friction", "safetying of left", "inspection",
+}  # fmt: skip
+CLOSING = {
+    "travel": {"surface": "rudder", "ways": {"left": "24 deg", "right": "24 deg"}, "uncertainty": "0.5 deg"},
+    "neutral": {"surface": "rudder", "offset": "0.1 deg", "uncertainty": "0.3 deg"},
+    "stops": {"surface": "rudder", "touches_first": {"left": "surface", "right": "surface"}},
+    "friction": {"pull_one": "4 lbf", "pull_other": "2 lbf", "uncertainty": "0.4 lbf"},
+    "direction": {"surface": "rudder", "seen": {"left pedal": "left", "right pedal": "Right"}},
+    "safetying": {"turnbuckle": "left", "method": "locking clips", "threads_showing": [2, 2], "safe": True},
+}
+INSPECTED = {
+    "seen": {"rudder": {"left pedal": "left", "right pedal": "right"}},
+    "secured": {"left": True, "right": True},
+    "free_over_full_travel": True,
+    "tools_removed": True,
+}
+
+
+class Book:
+    """A sheet and its log in a folder, with short words for what is done to them."""
+
+    def __init__(self, folder, sheet=SHEET, card=CARD):
+        (folder / "card.yaml").write_text(card)
+        (folder / "sheet.yaml").write_text(sheet)
+        self.rig = load_rig(folder / "sheet.yaml")
+        self.log = open_log(str(folder / "sheet.riglog"), create=True)
+
+    def add(self, kind, given=None, who=RIGGER, circuit="rudder"):
+        return enter(self.log, self.rig, kind, circuit, CLOSING[kind] if given is None else given, who, "here")
+
+    def check(self, left=40, right=40, day=DAY, who=RIGGER, structure="70F"):
+        rows = [("left", left), ("right", right)]
+        text = "circuit,run,riser,dial,structure\n" + "".join(
+            f"rudder,{run},1,{dial},{structure}\n" for run, dial in rows if dial is not None for _ in range(3)
+        )
+        readings = parse_readings(text, "here", self.rig)
+        result = check(self.rig, readings, day)
+        return record_check(self.log, self.rig, result, readings, view.check, who, None, None, "", "")
+
+    def open(self):
+        return {f"{i.what}{f' of {i.of}' if i.of else ''}" for i in self.status().open}
+
+    def status(self):
+        return status(self.rig, self.log.entries())
+
+    def close_all(self, but=()):
+        self.check()
+        for kind in CLOSING:
+            if kind not in but:
+                self.add(kind)
+
+    def why(self, what):
+        return next(i for i in self.status().open if what in i.label)
+
+
+@pytest.fixture
+def book(tmp_path):
+    made = Book(tmp_path)
+    yield made
+    made.log.close()
+
+
+def test_a_log_without_a_change_asks_for_nothing_but_what_it_found(book):
+    book.check()
+    assert book.open() == set()
+    book.check(left=20, right=20)
+    assert book.open() == {"tension of left", "tension of right"}
+
+
+def test_drag_keeps_every_cable_of_its_circuit_open(book):
+    book.check(left=34, right=46)
+    assert book.open() == {"tension of left", "tension of right"}
+    assert "explains" in book.why("tension of left").why or "drag" in book.why("tension of left").why
+
+
+def test_a_turn_opens_the_whole_circuit(book):
+    book.add("adjustment", TURN)
+    assert book.open() == ALL_AFTER_A_TURN
+    assert "the turnbuckle of left was turned 2 half turns (#" in book.why("direction").why
+
+
+def test_a_new_cable_opens_the_same(book):
+    book.add("cable-fitted", {"cable": "left", "assembly": "D-12", "batch": "W1"})
+    assert book.open() == ALL_AFTER_A_TURN
+
+
+@pytest.mark.parametrize("kind", CLOSING)
+def test_every_item_alone_keeps_the_job_from_being_signed(book, kind):
+    book.add("adjustment", TURN)
+    book.close_all(but={kind})
+    book.add("inspection", INSPECTED, SECOND)
+    assert {what.split(" of ")[0] for what in book.open()} == {kind}
+    with pytest.raises(StillOpen, match="1 item is open on Dabchick"):
+        sign(book.log, book.rig, RIGGER)
+
+
+def test_all_closed_is_signed_once_and_names_what_closed_it(book):
+    book.add("adjustment", TURN)
+    book.close_all()
+    inspection = book.add("inspection", INSPECTED, SECOND)
+    assert book.open() == set()
+    signed = sign(book.log, book.rig, RIGGER).payload["given"]
+    assert signed["circuits"] == ["rudder"]
+    assert signed["closed_by"]["rudder: inspection"] == inspection.sequence
+    assert set(signed["closed_by"]) == {f"rudder: {what}" for what in ALL_AFTER_A_TURN | {"threads of left"}}
+    with pytest.raises(Refusal, match="nothing was recorded since #"):
+        sign(book.log, book.rig, RIGGER)
+
+
+def test_a_later_turn_opens_it_again(book):
+    book.add("adjustment", TURN)
+    book.close_all()
+    book.add("inspection", INSPECTED, SECOND)
+    book.add("adjustment", {**TURN, "half_turns": -1})
+    assert book.open() == ALL_AFTER_A_TURN
+
+
+def test_the_untouched_turnbuckle_keeps_its_safetying(book):
+    book.add("safetying", {**CLOSING["safetying"], "turnbuckle": "right"})
+    book.add("adjustment", TURN)
+    assert "safetying of right" not in book.open()
+
+
+def test_the_second_person_is_another_one(book):
+    book.add("adjustment", TURN)
+    book.close_all()
+    with pytest.raises(Refusal, match=r"A\. Finch did the work on rudder"):
+        book.add("inspection", INSPECTED, RIGGER)
+    # another spelling is no other person
+    with pytest.raises(Refusal, match="did the work"):
+        book.add("inspection", INSPECTED, " a.  FINCH ")
+    assert book.why("inspection").who == "a second person, not A. Finch"
+
+
+def test_working_alone_is_recorded_as_such(book):
+    book.add("adjustment", TURN)
+    book.close_all()
+    with pytest.raises(BadFile, match="'reason' and the 'pause'"):
+        book.add("inspection", {**INSPECTED, "alone": True}, RIGGER)
+    alone = {**INSPECTED, "alone": True, "reason": "nobody else on the field", "pause": "12 h"}
+    entry = book.add("inspection", alone, RIGGER)
+    assert "inspected alone, by A. Finch: nobody else on the field" in entry.payload["judged"]["reasons"]
+    assert "a pause of 12 h is stated; 0.0 h lie between" in entry.payload["judged"]["reasons"][-1]
+    assert book.status().closed_by["rudder: inspection"].alone
+    assert sign(book.log, book.rig, RIGGER).payload["given"]["alone"] == [RIGGER]
+
+
+def test_an_inspection_before_the_last_securing_does_not_count(book):
+    book.add("adjustment", TURN)
+    book.close_all(but={"safetying"})
+    book.add("inspection", INSPECTED, SECOND)
+    book.add("safetying")
+    assert book.open() == {"inspection"}
+
+
+@pytest.mark.parametrize(
+    ("change", "words"),
+    [
+        ({"seen": {"rudder": {"left pedal": "right", "right pedal": "left"}}}, "REVERSED"),
+        ({"seen": {"rudder": {"left pedal": "left"}}}, "right pedal: not looked at"),
+        ({"seen": {}}, "not looked at"),
+        ({"secured": {"left": True}}, "turnbuckle of right: not looked at"),
+        ({"secured": {"left": False, "right": True}}, "turnbuckle of left: NOT secured"),
+        ({"tools_removed": False}, "tools and rig pins are not out"),
+        ({"free_over_full_travel": False}, "does not move freely"),
+    ],
+)
+def test_an_inspection_that_found_or_left_out_something_closes_nothing(book, change, words):
+    book.add("adjustment", TURN)
+    book.close_all()
+    book.add("inspection", {**INSPECTED, **change}, SECOND)
+    assert book.open() == {"inspection"}
+    assert words in book.why("inspection").why
+
+
+def test_a_reversed_control_stays_open_whatever_the_tension(book):
+    book.add("adjustment", TURN)
+    book.close_all()
+    book.add("direction", {"surface": "rudder", "seen": {"left pedal": "right", "right pedal": "left"}})
+    assert "direction of rudder" in book.open()
+    assert "it must go left: REVERSED" in book.why("direction").why
+
+
+def test_one_way_alone_is_not_the_travel(book):
+    book.add("adjustment", TURN)
+    book.add("travel", {"surface": "rudder", "ways": {"left": "24 deg"}, "uncertainty": "0.5 deg"})
+    assert "right: not measured" in book.why("travel").why
+
+
+@pytest.mark.parametrize(("deg", "words"), [("27 deg", "above 26"), ("25.8 deg", "nearer to 26")])
+def test_travel_is_judged_like_tension(book, deg, words):
+    book.add("travel", {"surface": "rudder", "ways": {"left": deg, "right": "24 deg"}, "uncertainty": "0.5 deg"})
+    assert words in book.why("travel").why
+
+
+def test_an_expired_card_keeps_tension_open(book):
+    book.add("adjustment", TURN)
+    book.check(day=dt.date(2027, 3, 2))
+    assert "card K-7 is out of date" in book.why("tension of left").why
+
+
+def test_limits_from_memory_keep_tension_open(tmp_path):
+    sheet = SHEET.replace('limits_source: "Dabchick notes, sheet 1"', "limits_basis: memory")
+    book = Book(tmp_path, sheet)
+    book.check()
+    assert book.open() == {"tension of left", "tension of right"}
+    assert "memory" in book.why("tension of left").why
+
+
+def test_a_run_that_was_not_read_stays_open(book):
+    book.add("adjustment", TURN)
+    book.check(right=None)
+    assert {"tension of right"} <= book.open()
+    assert "tension of left" not in book.open()
+
+
+def test_a_rise_that_nobody_logged_is_a_change(book):
+    book.check(left=30.5, right=30.5)
+    assert book.open() == {"tension of left", "tension of right"}  # too near the limit
+    book.check(left=40, right=40)
+    assert book.open() == ALL_AFTER_A_TURN - {"tension of left", "tension of right"} | {"safetying of right"}
+    assert "reads 9.5 lbf more than in #" in book.why("travel").why
+
+
+def test_a_fall_is_settling_and_no_change(book):
+    book.check(left=45, right=45)
+    book.check(left=37, right=37)
+    assert book.open() == set()
+
+
+def test_a_rise_with_the_turn_logged_is_no_second_change(book):
+    book.check(left=33, right=33)
+    turned = book.add("adjustment", TURN)
+    book.check(left=40, right=40)
+    assert f"(#{turned.sequence})" in book.why("travel").why
+
+
+def test_a_warmer_day_is_no_rise(book):
+    # 2 F/degF of nothing: the same cable at 40 F and 100 F, by its own slope in aluminium (R11: 0.62 lbf/F)
+    book.check(left=40 - 18.6, right=40 - 18.6, structure="40F")
+    before = book.open()
+    book.check(left=40 + 18.6, right=40 + 18.6, structure="100F")
+    assert "travel of rudder" not in before | book.open()
+
+
+def test_a_withdrawn_entry_closes_nothing_and_a_corrected_one_does(book):
+    book.add("adjustment", TURN)
+    book.close_all()
+    book.add("inspection", INSPECTED, SECOND)
+    wrong = next(e for e in book.log.entries(kinds={"travel"}))
+    book.add("correction", {"corrects": wrong.sequence, "reason": "read on the elevator"}, circuit="")
+    assert book.open() == {"travel of rudder"}
+    instead = {"surface": "rudder", "ways": {"left": "23 deg", "right": "24 deg"}, "uncertainty": "0.5 deg"}
+    book.add("correction", {"corrects": wrong.sequence, "reason": "own sheet", "instead": instead}, circuit="")
+    assert book.open() == set()
+
+
+def test_a_withdrawn_turn_keeps_what_it_opened(book):
+    turned = book.add("adjustment", TURN)
+    book.add("correction", {"corrects": turned.sequence, "reason": "other aircraft"}, circuit="")
+    assert book.open() == ALL_AFTER_A_TURN
+
+
+def test_a_correction_is_read_like_what_it_corrects(book):
+    book.add("travel")
+    wrong = next(e for e in book.log.entries(kinds={"travel"}))
+    with pytest.raises(BadFile, match="24 m"):
+        book.add(
+            "correction",
+            {"corrects": wrong.sequence, "reason": "x", "instead": {"surface": "rudder", "ways": {"left": "24 m"}}},
+            circuit="",
+        )
+    with pytest.raises(Refusal, match="no entry 99"):
+        book.add("correction", {"corrects": 99, "reason": "x"}, circuit="")
+
+
+def test_a_bad_condition_is_open_until_the_cable_is_replaced(book):
+    book.add("condition", {"part": "left", "internal_corrosion": True})
+    assert book.open() == {"condition of left"}
+    book.add("cable-fitted", {"cable": "left", "assembly": "D-12", "batch": "W1"})
+    assert "condition of left" not in book.open()
+
+
+def test_too_many_threads_showing_stay_open(book):
+    book.add("adjustment", {**TURN, "threads_showing": [5, 5]})
+    assert "remake the cable" in book.why("threads of left").why
+
+
+def test_a_circuit_whose_surfaces_the_sheet_does_not_name_cannot_be_closed(tmp_path):
+    start = SHEET.index("    surfaces:")
+    book = Book(tmp_path, SHEET[:start] + SHEET[SHEET.index("    cables:") :])
+    book.add("adjustment", TURN)
+    assert "the sheet names no surface of this circuit" in book.why("travel").why
+
+
+def test_the_bridle_comes_after_the_main_circuit(tmp_path):
+    sheet = SHEET.replace(
+        "    friction_limit",
+        "    bridle: {name: yaw bridle, limits: 12..18 lbf @ 70F, source: notes}\n    friction_limit",
+    )
+    book = Book(tmp_path, sheet)
+    given = {"tension": "15 lbf", "uncertainty": "0.8 lbf", "structure": "70F", "instrument": "K-7"}
+    book.add("adjustment", TURN)
+    book.add("bridle", given)
+    book.check()
+    assert "main circuit first" in book.why("bridle").why
+    book.add("bridle", given)
+    assert "bridle" not in book.open()
+    book.add("bridle", {**given, "structure": "50F"})
+    assert "read it there" in book.why("bridle").why
+
+
+def test_a_circuit_that_left_the_sheet_is_open(book, tmp_path):
+    book.add("adjustment", TURN)
+    other = load_rig_text(tmp_path, SHEET.replace("  rudder:\n    sectors", "  yaw:\n    sectors"))
+    assert "the sheet does not have" in status(other, book.log.entries()).open[0].why
+
+
+def load_rig_text(folder, text):
+    path = folder / "other.yaml"
+    path.write_text(text)
+    return load_rig(path)
+
+
+def test_nothing_is_signed_on_a_broken_chain(book, tmp_path):
+    import sqlite3
+
+    book.add("note", {"text": "first"}, circuit="")
+    with sqlite3.connect(tmp_path / "sheet.riglog") as raw:
+        names = [name for (name,) in raw.execute("SELECT name FROM sqlite_master WHERE type = 'trigger'")]
+        for name in names:
+            raw.execute(f"DROP TRIGGER {name}")
+        raw.execute("UPDATE entries SET record = replace(record, 'first', 'other')")
+    with pytest.raises(Refusal, match="the log is broken at entry"):
+        sign(book.log, book.rig, RIGGER)
+
+
+def test_a_check_can_be_run_again_without_its_files(book, tmp_path):
+    entry = book.check(left=33)
+    (tmp_path / "sheet.yaml").write_text("something else")
+    (tmp_path / "card.yaml").unlink()
+    again = recompute(book.log, entry.sequence, view.check)
+    assert again.stands
+    assert again.differences == ()
+
+
+@pytest.mark.parametrize("kind", CLOSING)
+def test_every_judged_entry_can_be_run_again(book, kind):
+    assert recompute(book.log, book.add(kind).sequence, view.check).stands
+
+
+def test_a_verdict_that_was_written_falsely_does_not_stand(book):
+    from rigging.log.entry import Draft
+
+    entry = book.check(left=20)
+    judged = entry.payload["judged"]
+    judged["runs"][0]["verdict"] = "in"
+    judged["verdict"] = "in"
+    false = book.log.append(
+        [Draft(RIGGER, "check", book.rig.aircraft, "", entry.payload)], program=entry.program, tables=entry.tables
+    )[-1]
+    again = recompute(book.log, false.sequence, view.check)
+    assert not again.stands
+    assert "rudder / left: verdict was in, it is out" in again.differences
+
+
+def test_files_are_kept_once(book):
+    book.check()
+    book.check()
+    names = [e.payload["name"] for e in book.log.entries(kinds={"document"})]
+    assert sorted(names) == ["card.yaml", "sheet.yaml"]
+
+
+@pytest.mark.parametrize(
+    ("kind", "given", "words"),
+    [
+        ("adjustment", {**TURN, "turnbuckle": "lef"}, "did you mean 'left'"),
+        ("travel", {"surface": "ruder", "ways": {"left": "24 deg"}}, "did you mean 'rudder'"),
+        ("travel", {"surface": "rudder", "ways": {"leftt": "24 deg"}}, "did you mean 'left'"),
+        ("direction", {"surface": "rudder", "seen": {"pedal": "left"}}, "no input 'pedal'"),
+        ("bridle", {"tension": "15 lbf", "uncertainty": "1 lbf", "structure": "70F", "instrument": "K"}, "names no bridle"),
+        ("condition", {}, "name the 'part'"),
+        ("adjustment", {**TURN, "half_turns": 0}, "nothing was turned"),
+        ("adjustment", {**TURN, "half_turns": "two"}, "whole number"),
+        ("travel", {"surface": "rudder", "ways": {"left": "24"}}, "24"),
+        ("note", {"text": " "}, "empty"),
+        ("check", {}, "written by rigging check --log"),
+        ("signature", {}, "written by rigging sign"),
+        ("ajustment", {}, "did you mean 'adjustment'"),
+    ],
+)  # fmt: skip
+def test_what_cannot_be_written_says_why_and_leaves_the_log_as_it_was(book, kind, given, words):
+    with pytest.raises((Refusal, BadFile), match=words):
+        book.add(kind, given)
+    assert book.log.head().entries == 0
