@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import codecs
 import fcntl
+import importlib.util
 import json
 import os
 import pty
@@ -28,6 +29,29 @@ settings.register_profile("same", derandomize=True, deadline=None)
 settings.register_profile("search", derandomize=False, deadline=None, max_examples=2000)
 settings.load_profile("same")
 DAY = "2026-11-25"  # the day of the example readings: a test must not expire with a card
+
+
+def helper(name: str) -> Any:
+    """A module of helpers in the tests' folder; they are no package, so that nothing is imported by accident."""
+    spec = importlib.util.spec_from_file_location(name, ROOT / "tests" / f"{name}.py")
+    assert spec is not None and spec.loader is not None
+    module = importlib.util.module_from_spec(spec)
+    spec.loader.exec_module(module)
+    return module
+
+
+@pytest.fixture(scope="session")
+def dabchick() -> Any:
+    """The aircraft of the log's tests: sheet, card and what is entered for it."""
+    return helper("dabchick")
+
+
+@pytest.fixture
+def book(dabchick: Any, tmp_path: Path) -> Any:
+    """Its sheet and an open log in a folder."""
+    made = dabchick.Book(tmp_path)
+    yield made
+    made.log.close()
 
 
 class Ran(NamedTuple):

@@ -77,6 +77,8 @@ def _again(question: str, parser: Callable[[str], T]) -> T:
 
 
 def choose(what: str, options: list[str]) -> str:
+    """One of the options, asked for until it is one."""
+
     def parser(text: str) -> str:
         if text not in options:
             raise UsageError(f"'{text}' is none of {', '.join(options)}")

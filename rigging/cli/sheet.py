@@ -74,6 +74,11 @@ def check(
     unsourced = [r.label for r in rig.runs if r.band is not None and not r.entry.limits_source]
     if unsourced:
         talk(f"no limits_source is given for {', '.join(unsourced)}: say where the figure is printed")
+    if rig.unsourced:
+        talk(f"no source is given for {', '.join(rig.unsourced)}: say where the figures are printed")
+    bare = [name for name, circuit in rig.file.circuits.items() if not circuit.surfaces]
+    if bare:
+        talk(f"no surfaces are given for {', '.join(bare)}: travel and direction of movement cannot be judged")
     worn_out = [
         r.label
         for r in rig.runs

@@ -59,7 +59,8 @@ class CircuitHistory(msgspec.Struct):
     results: dict[tuple[str, str], Result] = {}
     workers: dict[str, str] = {}
     tension_since: int | None = None
-    readings: dict[tuple[str, str], tuple[float, float, int]] = {}
+    readings: dict[tuple[str, str], tuple[float, float]] = {}
+    read_at: int = 0
     signed: int | None = None
     last: int = 0
 
@@ -161,7 +162,9 @@ def _check(history: History, entry: Entry) -> None:
     by_run: dict[tuple[str, str], list[dict[str, Any]]] = {}
     for run in judged["runs"]:
         by_run.setdefault((run["circuit"], run["run"]), []).append(run)
-    drags = {drag["circuit"]: drag["words"] for drag in judged["drag"]}
+    drags: dict[str, list[str]] = {}
+    for drag in judged["drag"]:
+        drags.setdefault(drag["circuit"], []).append(drag["words"])
     touched = set()
     for (name, run), stations in by_run.items():
         if all(s["tension_lbf"] is None and not s["refusal"] for s in stations):
@@ -169,16 +172,18 @@ def _check(history: History, entry: Entry) -> None:
         circuit = history.circuit(name)
         circuit.last = entry.sequence
         touched.add(name)
-        _note_rise(circuit, entry, run, stations)
         reasons = tuple(_why(s) for s in stations if s["verdict"] != "in" or not s["usable_for_sign_off"])
-        closes = not reasons and name not in drags
+        closes = not reasons
         words = {s["verdict"] for s in stations}
         verdict = next((w for w in ("out", "re-measure", "not measured") if w in words), "in")
-        if name in drags:
-            reasons = (*reasons, drags[name])
         circuit.results["tension", run] = Result(entry.sequence, entry.who, entry.time_utc, verdict, closes, reasons)
     for name in touched:
         circuit = history.circuit(name)
+        _note_rise(circuit, entry, judged["runs"])
+        found = tuple(drags.get(name, ()))
+        circuit.results["drag", ""] = Result(
+            entry.sequence, entry.who, entry.time_utc, "out" if found else "in", not found, found
+        )
         after = circuit.changed.sequence if circuit.changed else 0
         runs = [run for c, run in by_run if c == name]
         closed = all((r := circuit.results.get(("tension", run))) and r.closes and r.sequence > after for run in runs)
@@ -195,24 +200,30 @@ def _why(station: dict[str, Any]) -> str:
     return reasons[0] if reasons and station["verdict"] != "out" else f"{station['verdict']}: {station['action']}"
 
 
-def _note_rise(circuit: CircuitHistory, entry: Entry, run: str, stations: list[dict[str, Any]]) -> None:
-    """A cable loses tension by itself and never gains it: a rise between two checks is a change nobody wrote down."""
-    for station in stations:
-        at_reference_lbf, uncertainty_lbf = station["tension_at_reference_lbf"], station["guard_lbf"]
-        if at_reference_lbf is None or uncertainty_lbf is None:
-            continue
-        key = run, str(station["station"])
-        before = circuit.readings.get(key)
-        if before is not None and at_reference_lbf - before[0] > uncertainty_lbf + before[1]:
+def _note_rise(circuit: CircuitHistory, entry: Entry, runs: list[dict[str, Any]]) -> None:
+    """Cables lose tension by themselves and never gain it: a rise between two checks is a change nobody wrote down.
+
+    The mean of the circuit is compared, since freed drag moves tension from one cable to another.
+    """
+    now = {
+        (r["run"], r["station"]): (r["tension_at_reference_lbf"], r["guard_lbf"])
+        for r in runs
+        if r["circuit"] == circuit.name and r["tension_at_reference_lbf"] is not None and r["guard_lbf"] is not None
+    }
+    both = [(now[key], circuit.readings[key]) for key in now if key in circuit.readings]
+    if both:
+        rise_lbf = sum(t - before for (t, _), (before, _) in both) / len(both)
+        uncertainty_lbf = sum(u + before for (_, u), (_, before) in both) / len(both)
+        if rise_lbf > uncertainty_lbf:
             words = (
-                f"{run} reads {at_reference_lbf - before[0]:.1f} lbf more than in #{before[2]}, brought to one temperature, "
+                f"{circuit.name} reads {rise_lbf:.1f} lbf more than in #{circuit.read_at}, brought to one temperature, "
                 "and no adjustment is logged"
             )
             # just before this check, which is the first to see it
             circuit.changes.append(Change(entry.sequence - 1, entry.who, entry.time_utc, words, None))
             circuit.workers[plain(entry.who)] = entry.who
-            circuit.readings.clear()
-        circuit.readings[key] = (at_reference_lbf, uncertainty_lbf, entry.sequence)
+    if now:
+        circuit.readings, circuit.read_at = now, entry.sequence
 
 
 def _signature(history: History, entry: Entry) -> None:

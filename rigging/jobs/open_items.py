@@ -123,7 +123,7 @@ def _asked(entry: CircuitEntry, circuit: CircuitHistory) -> Iterator[tuple[str, 
     for name in turnbuckles(entry):
         yield "safetying", name, circuit.changed_turnbuckle(name)
     for what, of in circuit.results:
-        if what in ("condition", "threads"):
+        if what in ("condition", "threads", "drag"):
             yield what, of, None
 
 

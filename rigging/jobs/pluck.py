@@ -114,7 +114,9 @@ def weight_of(cable: Cable, own_lb_per_100ft: float | None = None) -> Figure:
         return Figure(own_lb_per_100ft, "lb/100ft", source, rectangular(OWN_WEIGHT_SHARE * own_lb_per_100ft))
     if cable.weight is None:
         raise Refusal(f"{cable.missing['weight_lb_per_100ft']}: weigh a piece and give --weight, like 2.9 lb/100ft")
-    return msgspec.structs.replace(cable.weight, standard_uncertainty=rectangular(TABLE_WEIGHT_SHARE * cable.weight.value))
+    return msgspec.structs.replace(
+        cable.weight, standard_uncertainty=rectangular(TABLE_WEIGHT_SHARE * cable.weight.value)
+    )
 
 
 def pluck(
@@ -225,7 +227,9 @@ def with_sag(modes: Sequence[Mode], span_in: float, cable: Cable, weight: Figure
         )
     return tuple(
         # half of it on the frequency, which goes with the root of the tension
-        m._replace(standard_uncertainty_Hz=math.hypot(m.standard_uncertainty_Hz, rectangular(share / 2) * m.frequency_Hz))
+        m._replace(
+            standard_uncertainty_Hz=math.hypot(m.standard_uncertainty_Hz, rectangular(share / 2) * m.frequency_Hz)
+        )
         for m, share in zip(modes, shares, strict=True)
     )
 
@@ -237,7 +241,9 @@ def _notes(modes: Sequence[Mode], span_in: float, weight: Figure) -> list[str]:
     if len(modes) == 1:
         notes.append("one mode only: a second one tells the bending stiffness and whether the mode was the right one")
     if not weight.source.acceptable:
-        notes.append(f"weight of the cable is from {weight.source.basis.value}: figure shown, not for sign-off (--weight)")
+        notes.append(
+            f"weight of the cable is from {weight.source.basis.value}: figure shown, not for sign-off (--weight)"
+        )
     return notes
 
 

@@ -163,14 +163,14 @@ def side_pull(
     for pull in pulls:
         check_pull(*pull, span_in, at_in)
     if stretch.length_in is not None and stretch.length_in < span_in * (1 - 1e-9):
-        raise Refusal(f"a span of {span_in:g} in on a cable of {stretch.length_in:g} in: the cable is longer than its span")
+        raise Refusal(
+            f"a span of {span_in:g} in on a cable of {stretch.length_in:g} in: the cable is longer than its span"
+        )
     bending = bending_range(stretch.cable.diameter_in, stretch.cable.construction)
 
     def mean(pulls: Sequence[Pull], span_in: float, at_in: float) -> tuple[list[list[_Fit]], float]:
         # all that is known of EI and ends weighs alike
-        by_ends = [
-            [_fit(pulls, span_in, at_in, stretch, tools, ei, ends) for ei in bending.slices()] for ends in ENDS
-        ]
+        by_ends = [[_fit(pulls, span_in, at_in, stretch, tools, ei, ends) for ei in bending.slices()] for ends in ENDS]
         return by_ends, _average([f.tension_lbf for one in by_ends for f in one])
 
     fits, tension_lbf = mean(pulls, span_in, at_in)

@@ -155,6 +155,8 @@ def _notes(
         ] = None
     elif band is None:
         notes[f"the loads run {span}: with --band it is told whether they bracket the tension that matters"] = None
+    if band is not None and band.reference_degF is not None:
+        notes["the band was taken as it stands: move it to today's temperature first (rigging limits)"] = None
     for w in weighed:
         for note in w.weighing.tension.notes:
             own = note.startswith("card ")

@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from typing import Any
 
 from rich.console import Console
 from rich.text import Text
 
 from rigging.jobs.check import CAUTIONS
-from rigging.jobs.open_items import Item, Status
+from rigging.jobs.open_items import RIGGER, Item, Status
 from rigging.jobs.recorded_check import Recomputed
 from rigging.log.chain import ChainState
 from rigging.log.entry import Entry
@@ -22,11 +22,8 @@ def show_status(out: Console, status: Status) -> None:
     count = len(status.open)
     headline = f"{status.aircraft}: {f'{count} open' if count else 'nothing open'}"
     out.print(Text(headline, style="bold"))
-    if count:
-        rows = table("circuit", "open", "why", "for", fixed=("circuit",))
-        for item in status.open:
-            rows.add_row(item.circuit, _what(item), item.why, item.who)
-        out.print(rows)
+    for circuit in dict.fromkeys(item.circuit for item in status.open):
+        listing(out, circuit, _grouped(status.of_circuit(circuit)))
     signed = status.last_signature
     listing(
         out,
@@ -44,8 +41,14 @@ def show_status(out: Console, status: Status) -> None:
         listing(out, "Cautions", CAUTIONS)
 
 
-def _what(item: Item) -> str:
-    return f"{item.what}{f' of {item.of}' if item.of else ''}"
+def _grouped(items: Sequence[Item]) -> Iterator[str]:
+    """Items that are open for one reason, in one line with it."""
+    groups: dict[tuple[str, str], dict[str, list[str]]] = {}
+    for item in items:
+        groups.setdefault((item.why, item.who), {}).setdefault(item.what, []).append(item.of)
+    for (why, who), kinds in groups.items():
+        names = "; ".join(f"{what} of {', '.join(of)}" if any(of) else what for what, of in kinds.items())
+        yield f"{names}: {why}{'' if who == RIGGER else f'; for {who}'}"
 
 
 def _time(time_utc: str) -> str:

@@ -1,0 +1,320 @@
+"""The record of an aircraft: everything its log holds, beside what its sheet says, for a reader who was not there.
+
+Only entries that the chain proves make the record; what lies behind a break is kept apart and told.
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Callable, Iterator, Sequence
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import msgspec
+
+from rigging import __version__
+from rigging.errors import BadFile
+from rigging.jobs.check import AFTER_ANY_TURN, CAUTIONS
+from rigging.jobs.circuit_history import History, gather
+from rigging.jobs.open_items import Status, status
+from rigging.jobs.record_circuit import CircuitRecord, cables, directions, turnbuckles
+from rigging.jobs.record_parts import (
+    Corrected,
+    ReadingRecord,
+    Written,
+    corrections,
+    readings_of,
+    written,
+    written_instead,
+)
+from rigging.jobs.record_story import seasons, settling
+from rigging.jobs.recorded_check import Recomputed
+from rigging.log.chain import ChainState, walk
+from rigging.log.entry import Entry, text_of_time
+from rigging.log.kinds import BY_PROGRAM, CHANGES, CHECK, DOCUMENT, SIGNATURE
+from rigging.sheet.rig import Rig
+
+if TYPE_CHECKING:
+    from rigging.log.store import Log
+
+Again = Callable[[int], Recomputed]
+Say = Callable[[str], None]
+EVERY = 50
+
+
+class Signature(msgspec.Struct, frozen=True):
+    """A signature: who, when, for which circuits; closed_by: each item with the entry that closed it and its author.
+
+    alone: who inspected without a second person. later: the circuits of it that have newer entries.
+    """
+
+    sequence: int
+    time_utc: str
+    who: str
+    circuits: tuple[str, ...]
+    without_record: tuple[str, ...]
+    statement: str
+    remark: str
+    closed_by: tuple[tuple[str, int, str], ...]
+    alone: tuple[str, ...]
+    later: tuple[str, ...]
+
+
+class CorrectionRecord(msgspec.Struct, frozen=True):
+    """A correction beside what it corrects; wrong, instead: the entries, None where it is a check or nothing stands instead."""
+
+    sequence: int
+    time_utc: str
+    who: str
+    reason: str
+    corrects: int
+    kind: str
+    wrong: Written | None
+    instead: Written | None
+
+
+class Kept(msgspec.Struct, frozen=True):
+    """A file that the log keeps: its name, SHA-256 and entry."""
+
+    name: str
+    sha256: str
+    sequence: int
+
+
+class Record(msgspec.Struct, frozen=True):
+    """Everything the record of an aircraft shows.
+
+    chain: how far the log is intact; store_fault: what is wrong with the store itself, empty where nothing is.
+    unproven: entries behind a break, as far as they can be read, which count for nothing here. sheet_is_kept: whether
+    the log holds this very sheet. log: the name of the log's place. whole: entries about the whole aircraft.
+    recomputed: every judged entry run again, None where that was not asked for.
+    """
+
+    aircraft: str
+    name: str
+    registration: str
+    sheet: str
+    sheet_sha256: str
+    sheet_is_kept: bool
+    reference_degF: float
+    drawn_utc: str
+    program: str
+    log: str
+    chain: ChainState
+    store_fault: str
+    status: Status
+    circuits: tuple[CircuitRecord, ...]
+    signatures: tuple[Signature, ...]
+    alone: tuple[Written, ...]
+    whole: tuple[Written, ...]
+    corrections: tuple[CorrectionRecord, ...]
+    kept: tuple[Kept, ...]
+    entries: tuple[Entry, ...]
+    corrected: dict[int, Corrected]
+    unproven: tuple[Entry, ...]
+    recomputed: tuple[Recomputed, ...] | None
+    cautions: tuple[str, ...]
+
+    @property
+    def broken(self) -> bool:
+        """Whether the log is not what was sealed."""
+        return not self.chain.intact or bool(self.store_fault)
+
+    @property
+    def fallen(self) -> tuple[Recomputed, ...]:
+        """Verdicts that do not stand when their sum is run again."""
+        return tuple(r for r in self.recomputed or () if not r.stands)
+
+    @property
+    def found(self) -> bool:
+        """Whether something is open, broken, or does not stand."""
+        return bool(self.status.open) or self.broken or bool(self.fallen)
+
+
+def record(
+    log: Log, rig: Rig, again: Again | None = None, say: Say | None = None, now: dt.datetime | None = None
+) -> Record:
+    """Everything the log holds of the sheet's aircraft.
+
+    again: runs the sum of an entry anew; say: told how far it has come; now: the moment on the record.
+    Raises BadFile where the log cannot be read at all.
+    """
+    chain, fault = _chain(log)
+    proven, unproven = _entries(log, rig.aircraft, chain)
+    entries = [entry for entry in proven if entry.kind != DOCUMENT]
+    kept = tuple(Kept(e.payload["name"], e.payload["sha256"], e.sequence) for e in proven if e.kind == DOCUMENT)
+    corrected = corrections(entries)
+    history = gather(entries)
+    state = status(rig, entries)
+    made = _written(entries, corrected)
+    checks = [entry for entry in entries if entry.kind == CHECK]
+    readings = [r for entry in checks for r in readings_of(entry, corrected.get(entry.sequence))]
+    names = [*rig.file.circuits, *(n for n in history.circuits if n not in rig.file.circuits)]
+    circuits = []
+    for name in names:
+        _tell(say, f"circuit {name}")
+        circuits.append(_circuit(rig, name, history, state, made, readings, checks, corrected))
+    return Record(
+        aircraft=rig.aircraft,
+        name=rig.file.aircraft.name,
+        registration=rig.file.aircraft.registration,
+        sheet=Path(rig.path).name,
+        sheet_sha256=rig.sha256,
+        sheet_is_kept=any(k.sha256 == rig.sha256 for k in kept),
+        reference_degF=rig.file.reference_degF,
+        drawn_utc=text_of_time(now or dt.datetime.now(dt.UTC)),
+        program=f"rigging {__version__}",
+        log=log.place.rpartition("/")[2] or log.place,
+        chain=chain,
+        store_fault=fault,
+        status=state,
+        circuits=tuple(circuits),
+        signatures=tuple(_signature(e, {x.sequence: x.who for x in entries}, history) for e in history.signatures),
+        alone=tuple(w for w in made if w.alone and w.stands),
+        whole=tuple(w for w in made if not w.circuit and w.kind != "correction"),
+        corrections=tuple(_corrections(entries, made)),
+        kept=kept,
+        entries=tuple(entries),
+        corrected=corrected,
+        unproven=unproven,
+        recomputed=None if again is None else _recomputed(entries, again, say),
+        cautions=(AFTER_ANY_TURN, *CAUTIONS),
+    )
+
+
+def _chain(log: Log) -> tuple[ChainState, str]:
+    """How far the log is intact, and what is wrong with its store, in words."""
+    try:
+        return log.verify(), ""
+    except BadFile as error:
+        return walk(log.sealed()), "; ".join(p.message for p in error.problems)
+
+
+def _entries(log: Log, aircraft: str, chain: ChainState) -> tuple[list[Entry], tuple[Entry, ...]]:
+    """The aircraft's entries that the chain proves, and those behind the break."""
+    proven: list[Entry] = []
+    unproven: list[Entry] = []
+    try:
+        for entry in log.entries(aircraft=aircraft):
+            # an entry that was written while this ran belongs to the next record
+            if entry.sequence <= chain.entries:
+                proven.append(entry)
+            elif not chain.intact:
+                unproven.append(entry)
+    except BadFile:
+        if chain.intact:
+            raise
+    return proven, tuple(unproven)
+
+
+def _written(entries: Sequence[Entry], corrected: dict[int, Corrected]) -> list[Written]:
+    """Every entry that people wrote, and right behind each correction what stands instead."""
+    by_number = {entry.sequence: entry for entry in entries}
+    made = []
+    for entry in entries:
+        if entry.kind in BY_PROGRAM:
+            continue
+        own = corrected.get(entry.sequence)
+        made.append(written(entry, own))
+        if entry.kind == "correction":
+            wrong = by_number.get(int(entry.payload["given"]["corrects"]))
+            instead = written_instead(entry, wrong, own) if wrong else None
+            made += [instead] if instead else []
+    return made
+
+
+def _circuit(
+    rig: Rig,
+    name: str,
+    history: History,
+    state: Status,
+    made: Sequence[Written],
+    readings: Sequence[ReadingRecord],
+    checks: Sequence[Entry],
+    corrected: dict[int, Corrected],
+) -> CircuitRecord:
+    own = [w for w in made if w.circuit == name and w.kind != "correction"]
+    kinds: dict[str, list[Written]] = {}
+    for one in own:
+        kinds.setdefault(one.kind, []).append(one)
+    read = tuple(r for r in readings if r.circuit == name)
+    entry = rig.file.circuits.get(name)
+    past = history.circuit(name)
+    changes = [w for w in own if w.kind in CHANGES]
+    sheet: dict[str, Any] = {"cables": (), "turnbuckles": (), "directions": (), "settling": (), "envelope": None}
+    if entry is not None:
+        hung = cables(rig, name, read)
+        last = {c: (change.sequence if (change := past.changed_turnbuckle(c)) else 0) for c in entry.cables}
+        changed = past.changed.sequence if past.changed else 0
+        first_written = {w.sequence: w.time_utc for w in made}
+        stood = [
+            # a correction of a turn does not move the turn to another day
+            msgspec.structs.replace(c, time_utc=first_written[c.instead_of], sequence=c.instead_of)
+            if c.instead_of
+            else c
+            for c in changes
+            if c.stands
+        ]
+        good = [c for c in checks if c.sequence not in corrected]
+        sheet = {
+            "cables": hung,
+            "turnbuckles": turnbuckles(entry, changes, kinds.get("safetying", []), last),
+            "directions": directions(entry, kinds.get("direction", []), kinds.get("inspection", []), changed),
+            "settling": tuple(settling(rig, name, good, sorted(stood, key=lambda c: c.sequence))),
+            "envelope": seasons(rig, name, hung),
+        }
+    return CircuitRecord(
+        name=name,
+        in_sheet=entry is not None,
+        open=state.of_circuit(name),
+        readings=read,
+        written={kind: tuple(of_kind) for kind, of_kind in kinds.items()},
+        drag=tuple(
+            (c.sequence, str(d["words"])) for c in checks for d in c.payload["judged"]["drag"] if d["circuit"] == name
+        ),
+        **sheet,
+    )
+
+
+def _signature(entry: Entry, who: dict[int, str], history: History) -> Signature:
+    given = entry.payload["given"]
+    return Signature(
+        sequence=entry.sequence,
+        time_utc=entry.time_utc,
+        who=entry.who,
+        circuits=tuple(given["circuits"]),
+        without_record=tuple(given.get("without_record", ())),
+        statement=str(given.get("statement", "")),
+        remark=str(given.get("remark", "")),
+        closed_by=tuple((label, n, who.get(n, "")) for label, n in given.get("closed_by", {}).items()),
+        alone=tuple(given.get("alone", ())),
+        later=tuple(n for n in given["circuits"] if history.circuit(n).last > entry.sequence),
+    )
+
+
+def _corrections(entries: Sequence[Entry], made: Sequence[Written]) -> Iterator[CorrectionRecord]:
+    kinds = {entry.sequence: entry.kind for entry in entries}
+    own = {w.sequence: w for w in made if w.instead_of is None}
+    instead = {w.sequence: w for w in made if w.instead_of is not None}
+    for entry in entries:
+        if entry.kind == "correction":
+            n = int(entry.payload["given"]["corrects"])
+            reason = str(entry.payload["given"].get("reason", ""))
+            yield CorrectionRecord(
+                entry.sequence, entry.time_utc, entry.who, reason, n, kinds.get(n, ""), own.get(n), instead.get(entry.sequence)
+            )  # fmt: skip
+
+
+def _recomputed(entries: Sequence[Entry], again: Again, say: Say | None) -> tuple[Recomputed, ...]:
+    judged = [e for e in entries if "judged" in e.payload and e.kind != SIGNATURE]
+    found = []
+    for i, entry in enumerate(judged):
+        if not i % EVERY:
+            _tell(say, f"run again: {i} of {len(judged)}")
+        found.append(again(entry.sequence))
+    return tuple(found)
+
+
+def _tell(say: Say | None, words: str) -> None:
+    if say is not None:
+        say(words)

@@ -1,0 +1,282 @@
+"""What a record of an aircraft is made of: entries as they stand, readings, cables, turnbuckles, who saw what move."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from typing import Any, TypeVar
+
+import msgspec
+
+from rigging.errors import RiggingError
+from rigging.jobs.circuit_history import SUBJECT
+from rigging.jobs.judged import RECORDED
+from rigging.log.entry import Entry
+from rigging.log.kinds import KINDS, read_given
+
+_T = TypeVar("_T")
+
+
+class Corrected(msgspec.Struct, frozen=True):
+    """That an entry no longer holds: by which entry, whose, when, why. withdrawn: nothing stands instead of it."""
+
+    sequence: int
+    who: str
+    time_utc: str
+    reason: str
+    withdrawn: bool
+
+
+class Written(msgspec.Struct, frozen=True):
+    """One entry that a person wrote.
+
+    of: the surface, turnbuckle, cable or part it is about, empty where it is about the circuit. typed: as typed, with
+    units. fields: the same as read, None where this version cannot read it. figures: what it was judged by.
+    instead_of: the entry in whose place it stands. time_utc: when it was written.
+    """
+
+    sequence: int
+    time_utc: str
+    who: str
+    kind: str
+    circuit: str
+    of: str
+    typed: dict[str, Any]
+    fields: msgspec.Struct | None
+    verdict: str
+    reasons: tuple[str, ...]
+    usable_for_sign_off: bool
+    figures: dict[str, Any]
+    instead_of: int | None = None
+    corrected: Corrected | None = None
+
+    @property
+    def stands(self) -> bool:
+        """Whether no later entry takes it back."""
+        return self.corrected is None
+
+    @property
+    def alone(self) -> bool:
+        """Whether it is an inspection without a second person."""
+        return bool(self.typed.get("alone"))
+
+
+class ReadingRecord(msgspec.Struct, frozen=True):
+    """One station of one run in one check, as it was written down then; nothing of it is computed anew.
+
+    day: on which it was read. uncertainty_lbf [lbf]: U at 95 % of the reading alone; guard_lbf [lbf]: with that of the
+    limits. low_lbf, high_lbf [lbf]: at temperature_degF. steady_since, states: in the words of whoever read.
+    """
+
+    sequence: int
+    time_utc: str
+    day: str
+    who: str
+    circuit: str
+    run: str
+    station: str
+    tensiometers: tuple[str, ...]
+    risers: tuple[int, ...]
+    dials: tuple[str, ...]
+    tension_lbf: float | None
+    uncertainty_lbf: float | None
+    guard_lbf: float | None
+    temperature_degF: float | None
+    air_degF: float | None
+    low_lbf: float | None
+    high_lbf: float | None
+    at_reference_lbf: float | None
+    reference_degF: float | None
+    verdict: str
+    side: str
+    plain: str
+    probability_in_limits: float | None
+    usable_for_sign_off: bool
+    action: str
+    refusal: str
+    reasons: tuple[str, ...]
+    assumptions: tuple[str, ...]
+    basis: str
+    source: str
+    states: tuple[str, ...]
+    steady_since: str
+    notes: tuple[str, ...]
+    corrected: Corrected | None = None
+
+    @property
+    def stands(self) -> bool:
+        """Whether no later entry takes the check back."""
+        return self.corrected is None
+
+
+class CableRecord(msgspec.Struct, frozen=True):
+    """One cable as the sheet has it, with its limits at reference and what was last read on it, by station."""
+
+    name: str
+    size: str
+    construction: str
+    material: str
+    length_in: float
+    from_end: str
+    to_end: str
+    limits_text: str
+    low_lbf: float | None
+    high_lbf: float | None
+    reference_degF: float | None
+    basis: str
+    source: str
+    latest: tuple[ReadingRecord, ...]
+
+
+class TurnbuckleRecord(msgspec.Struct, frozen=True):
+    """One turnbuckle: threads that show at each end as last written down (threads_entry: where; None: in the sheet),
+    half turns logged in all (+ tightens), how it is secured."""
+
+    cable: str
+    thread: str
+    threads_showing: tuple[float, float] | None
+    threads_entry: int | None
+    half_turns: int
+    turned: tuple[int, ...]
+    safetying: Written | None
+    safetying_is_old: bool
+
+
+class Seen(msgspec.Struct, frozen=True):
+    """Which way a surface went: who saw it, in which entry. is_old: from before the last change of the circuit."""
+
+    way: str
+    who: str
+    sequence: int
+    matches: bool
+    alone: bool
+    is_old: bool
+
+
+class DirectionRow(msgspec.Struct, frozen=True):
+    """One input and one surface: how the sheet says it goes, and how it was seen to go by each of two people."""
+
+    surface: str
+    input: str
+    expected: str
+    first: Seen | None
+    second: Seen | None
+
+
+def corrections(entries: list[Entry]) -> dict[int, Corrected]:
+    """Which entries no longer hold, by their number; the last correction of an entry counts."""
+    made = [entry for entry in entries if entry.kind == "correction"]
+    taken_back = {int(e.payload["given"]["corrects"]) for e in made}
+    found = {}
+    # one that was itself taken back still left its entry without effect, and gives way to any other
+    for entry in sorted(made, key=lambda e: e.sequence not in taken_back):
+        given = entry.payload["given"]
+        withdrawn = entry.sequence in taken_back or not given.get("instead")
+        reason = str(given.get("reason", ""))
+        found[int(given["corrects"])] = Corrected(entry.sequence, entry.who, entry.time_utc, reason, withdrawn)
+    return found
+
+
+def written(entry: Entry, corrected: Corrected | None) -> Written:
+    """An entry of a kind that people write."""
+    return _written(entry, entry.kind, entry.circuit, entry.payload["given"], corrected, None)
+
+
+def written_instead(correction: Entry, wrong: Entry, corrected: Corrected | None) -> Written | None:
+    """What a correction puts in the place of another entry; None where it only withdraws it."""
+    instead = correction.payload["given"].get("instead")
+    if not isinstance(instead, dict):
+        return None
+    return _written(correction, wrong.kind, wrong.circuit, instead, corrected, wrong.sequence)
+
+
+def _written(
+    entry: Entry,
+    kind: str,
+    circuit: str,
+    given: dict[str, Any],
+    corrected: Corrected | None,
+    instead_of: int | None,
+) -> Written:
+    judged = entry.payload.get("judged", {})
+    subject = SUBJECT.get(kind, "turnbuckle" if kind == "adjustment" else "cable" if kind == "cable-fitted" else "run")
+    return Written(
+        sequence=entry.sequence,
+        time_utc=entry.time_utc,
+        who=entry.who,
+        kind=kind,
+        circuit=circuit,
+        of=str(given.get(subject, "")),
+        typed=given,
+        fields=_fields(kind, given, entry.sequence),
+        verdict=str(judged.get("verdict", RECORDED)),
+        reasons=tuple(map(str, judged.get("reasons", ()))),
+        usable_for_sign_off=bool(judged.get("usable_for_sign_off", True)),
+        figures=judged.get("figures", {}),
+        instead_of=instead_of,
+        corrected=corrected,
+    )
+
+
+def _fields(kind: str, given: dict[str, Any], sequence: int) -> msgspec.Struct | None:
+    """What was typed as the kind's struct; None for what another version of the program wrote and this one cannot read."""
+    if kind not in KINDS:
+        return None
+    try:
+        return read_given(kind, given, f"entry {sequence}")
+    except RiggingError:
+        return None
+
+
+def readings_of(entry: Entry, corrected: Corrected | None) -> list[ReadingRecord]:
+    """Every station that was read, or refused, in a check."""
+    given, found = entry.payload["given"], []
+    for run in entry.payload["judged"]["runs"]:
+        where = (run["circuit"], run["run"], run["station"])
+        own = [r for r in given["readings"] if (r["circuit"], r["run"], r["station"]) == where]
+        if not own and not run["refusal"]:
+            continue  # the check names every run of the sheet, also those nobody read that day
+        air = [r["air_degF"] for r in own if r.get("air_degF") is not None]
+        found.append(
+            ReadingRecord(
+                sequence=entry.sequence,
+                time_utc=entry.time_utc,
+                day=str(given["on"]),
+                who=entry.who,
+                circuit=run["circuit"],
+                run=run["run"],
+                station=run["station"],
+                tensiometers=_each(str(r["tensiometer"]) for r in own),
+                risers=_each(int(r["riser"]) for r in own),
+                dials=tuple(str(r["typed"]) for r in own),
+                tension_lbf=run["tension_lbf"],
+                uncertainty_lbf=run["uncertainty_lbf"],
+                guard_lbf=run["guard_lbf"],
+                temperature_degF=run["temperature_degF"],
+                air_degF=sum(air) / len(air) if air else None,
+                low_lbf=run["low_lbf"],
+                high_lbf=run["high_lbf"],
+                at_reference_lbf=run["tension_at_reference_lbf"],
+                reference_degF=run["reference_degF"],
+                verdict=run["verdict"],
+                side=run["side"] or "",
+                plain=run["plain"] or "",
+                probability_in_limits=run["probability_in_limits"],
+                usable_for_sign_off=bool(run["usable_for_sign_off"]),
+                action=run["action"],
+                refusal=run["refusal"] or "",
+                reasons=tuple(run["reasons"]),
+                assumptions=tuple(run["assumptions"]),
+                basis=run["basis"],
+                source=run["source"],
+                states=_each([*(r["state"] for r in own if r.get("state")), *filter(None, [given.get("state", "")])]),
+                steady_since=str(given.get("steady_since", "")),
+                notes=_each(r["note"] for r in own if r.get("note")),
+                corrected=corrected,
+            )
+        )
+    return found
+
+
+def _each(values: Iterable[_T]) -> tuple[_T, ...]:
+    """The values, each once, in order."""
+    return tuple(dict.fromkeys(values))

@@ -1,0 +1,162 @@
+"""What the readings of a log tell beyond themselves: how its cables settle, and each circuit from the coldest to the hottest day."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Iterable, Sequence
+
+import msgspec
+
+from rigging.errors import BadFile, RiggingError
+from rigging.jobs.envelope import envelope
+from rigging.jobs.envelope_parts import Asked, CircuitEnvelope
+from rigging.jobs.record_parts import CableRecord, Written
+from rigging.jobs.settle import Settled, settle
+from rigging.log.entry import Entry, time_of
+from rigging.log.kinds import Adjustment, CableFitted
+from rigging.sheet.history import Event
+from rigging.sheet.rig import Rig, Run
+
+DATED_BACK_DAYS = 1  # a day on another continent may be called by another date
+
+
+class SettlingRecord(msgspec.Struct, frozen=True):
+    """How one station of a run settles by the checks of the log; reason: why there is no answer, then settled is None.
+
+    since: the entry that fitted the cables it is about, None where none is logged.
+    """
+
+    run: str
+    station: str
+    state: str
+    checks: int
+    settled: Settled | None
+    reason: str
+    since: int | None
+    notes: tuple[str, ...]
+
+
+class EnvelopeRecord(msgspec.Struct, frozen=True):
+    """A circuit through the seasons; as_read: rigged as it was last read, else to the target of its limits.
+
+    reason: why there is none, then circuit is None.
+    """
+
+    circuit: CircuitEnvelope | None
+    as_read: bool
+    reason: str
+
+
+def seasons(rig: Rig, circuit: str, cables: Sequence[CableRecord]) -> EnvelopeRecord:
+    """The circuit from the coldest to the hottest day: as last read where every cable was, else on target."""
+    read_lbf = {f"{circuit} / {c.name}": tension_lbf for c in cables if (tension_lbf := last_read_lbf(c)) is not None}
+    as_read = len(read_lbf) == len(cables) and bool(cables)
+    try:
+        found = envelope(rig, circuit, Asked(tensions_lbf=read_lbf if as_read else {}))
+    except RiggingError as error:
+        return EnvelopeRecord(None, as_read, _plain(error))
+    return EnvelopeRecord(found.circuits[0], as_read, "")
+
+
+def last_read_lbf(cable: CableRecord) -> float | None:
+    """The tension last read on a cable, at reference [lbf]: the mean of its stations; None where one has no figure."""
+    found = [r.at_reference_lbf for r in cable.latest if r.at_reference_lbf is not None]
+    return sum(found) / len(found) if found and len(found) == len(cable.latest) else None
+
+
+def settling(rig: Rig, circuit: str, checks: Sequence[Entry], changes: Sequence[Written]) -> list[SettlingRecord]:
+    """Every station of a circuit that was read in two checks or more since its cables were fitted.
+
+    checks: those that stand, oldest first. changes: the adjustments and cables fitted that stand, each with the time
+    at which it was first written down.
+    """
+    fitted = [c.sequence for c in changes if isinstance(c.fields, CableFitted)]
+    since = max(fitted, default=None)
+    turns = [c for c in changes if isinstance(c.fields, Adjustment) and c.sequence > (since or 0)]
+    own = [c for c in checks if c.sequence > (since or 0)]
+    events: list[tuple[int, Event]] = []
+    notes: list[str] = []
+    for entry in own:
+        time, note = _moment(entry)
+        notes += [note] if note else []
+        events += [(entry.sequence, event) for event in _read(rig, circuit, entry, time)]
+    events += [(c.sequence, _turned(c)) for c in turns]
+    events.sort(key=lambda pair: pair[0])
+    told = [event for _, event in events]
+    groups = dict.fromkeys((e.run, e.station, e.state) for e in told if e.is_reading)
+    found = []
+    for run_name, station, state in groups:
+        run = rig.run(circuit, run_name)
+        mine = [e for e in told if e.is_reading and (e.run, e.station, e.state) == (run_name, station, state)]
+        count = len({e.time for e in mine})
+        if run is None or len({s for s, e in events if e in mine}) < 2:
+            continue
+        answer, reason = _answer(rig, run, told, station, state)
+        found.append(SettlingRecord(run_name, station, state, count, answer, reason, since, tuple(notes)))
+    return found
+
+
+def _answer(rig: Rig, run: Run, told: list[Event], station: str, state: str) -> tuple[Settled | None, str]:
+    if any(later.time < earlier.time for earlier, later in zip(told, told[1:], strict=False)):
+        return None, (
+            "readings were written down on another day than they were taken, and not in the order of the turns: write the "
+            "story in a file for 'rigging settle --readings'"
+        )
+    if any(e.structure_degF is None for e in told if e.is_reading and e.run == run.name):
+        return None, "a reading has no structure temperature: without it settling and cooling look alike"
+    try:
+        answer = next(iter(settle(rig, told, f"{run.circuit}/{run.name}", station, state)))
+    except RiggingError as error:
+        return None, _plain(error)
+    return (answer, "") if isinstance(answer, Settled) else (None, answer.reason)
+
+
+def _moment(entry: Entry) -> tuple[dt.datetime, str]:
+    """When a check was read [UTC, without zone]: when it was written, or noon of the day it says it was read."""
+    at = time_of(entry.time_utc).replace(tzinfo=None)
+    day = dt.date.fromisoformat(entry.payload["given"]["on"])
+    if abs((at.date() - day).days) <= DATED_BACK_DAYS:
+        return at, ""
+    noon = dt.datetime.combine(day, dt.time(12))
+    return noon, f"#{entry.sequence} was read on {day}, and written down later: taken as read at noon"
+
+
+def _read(rig: Rig, circuit: str, entry: Entry, time: dt.datetime) -> Iterable[Event]:
+    """The readings of a check that came to a figure; through the card where it is the same card still."""
+    given, kept = entry.payload["given"], set(entry.payload.get("documents", {}).values())
+    for run in entry.payload["judged"]["runs"]:
+        if run["circuit"] != circuit or run["tension_lbf"] is None:
+            continue
+        where = (circuit, run["run"], run["station"])
+        readings = [r for r in given["readings"] if (r["circuit"], r["run"], r["station"]) == where]
+        card = rig.cards.get(run["tensiometer"] or "")
+        same_card = card is not None and card.sha256 in kept
+        for r in readings if same_card else readings[:1]:
+            structure_degF = r.get("structure_degF")
+            yield Event(
+                time=time,
+                circuit=circuit,
+                run=run["run"],
+                station=run["station"],
+                state=r.get("state") or given.get("state") or "",
+                half_turns=0,
+                riser=r["riser"],
+                dial=r["dial"] if same_card else None,
+                tensiometer=r["tensiometer"],
+                tension_lbf=None if same_card else run["tension_lbf"],
+                uncertainty_lbf=None if same_card else run["uncertainty_lbf"],
+                structure_degF=given.get("at_degF") if structure_degF is None else structure_degF,
+                air_degF=r.get("air_degF"),
+            )
+
+
+def _turned(change: Written) -> Event:
+    given = change.fields
+    assert isinstance(given, Adjustment)
+    time = time_of(change.time_utc).replace(tzinfo=None)
+    return Event(time, change.circuit, given.turnbuckle, "", "", given.half_turns)
+
+
+def _plain(error: RiggingError) -> str:
+    """The words of an error, without the file they would stand in."""
+    return "; ".join(p.message for p in error.problems) if isinstance(error, BadFile) else str(error)
