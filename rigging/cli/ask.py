@@ -62,9 +62,12 @@ def ask_line(question: str) -> str:
     """One answer at the terminal; the question goes to stderr, so that stdout stays data."""
     try:
         print(question, end="", file=sys.stderr, flush=True)
-        return input().strip()
+        answer = input().strip()
     except EOFError:
         raise KeyboardInterrupt from None
+    if not sys.stdin.isatty():
+        print(answer, file=sys.stderr)  # a terminal shows what is typed, a file does not
+    return answer
 
 
 def _again(question: str, parser: Callable[[str], T]) -> T:

@@ -21,6 +21,7 @@ from rigging.cli import (
     log,
     plan,
     pounds,
+    session,
     settle,
     sheet,
     sign,
@@ -41,6 +42,7 @@ app = typer.Typer(
 # a short help each, so that the list of commands is not cut off
 app.command(short_help="The main job: a verdict for every run of a sheet.")(check.check)
 app.command(short_help="Which turnbuckle, how far, in what order.")(plan.plan)
+app.command(short_help="A whole rigging job, one step at a time.")(session.session)
 app.command(short_help="What is open on an aircraft, and for whom.")(status.status)
 app.command(short_help="Close a rigging job; refused while anything is open.")(sign.sign)
 app.command(short_help="Tension from the coldest to the hottest day.")(envelope.envelope)

@@ -77,9 +77,9 @@ def questions(kind: Kind, keys: Sequence[str], given: dict[str, Any], rig: Rig, 
             yield from _each(key, inner, required, given, rig.file.circuits[circuit])
             continue
         options = _offered(key, rig, circuit) or tuple(a for a in get_args(inner) if isinstance(a, str))
-        shown = ", ".join(options) if options else f"like {_example(inner)}"
+        shown = f" ({', '.join(options)})" if options else _like(inner)
         words = key.replace("_", " ") if required else f"[{key.replace('_', ' ')}]"
-        yield Question(f"  {words} ({shown}): ", (key,), inner, required, options)
+        yield Question(f"  {words}{shown}: ", (key,), inner, required, options)
 
 
 def missing(kind: Kind, given: dict[str, Any]) -> list[str]:

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Annotated, Any, Final
 
 import typer
 
-from rigging.cli.options import LogPlace, SheetFile, Si, Who, talk
+from rigging.cli.options import LogPlace, OnDay, SheetFile, Si, Who, day, talk
 
 if TYPE_CHECKING:
     from rigging.jobs.session import Step
@@ -23,6 +23,8 @@ HOW: Final = (
     "An answer is asked again until it can be read. 'skip' leaves a step out, with a reason; what it would have closed stays open. "
     "'stop' ends here; the same command goes on from this step."
 )
+
+GOES_ON: Final = "stopped; every finished step is in the log, and the same command goes on from here"
 
 
 class Left(Exception):
@@ -39,6 +41,7 @@ def session(
         Path | None, typer.Option(help="Answers from a file, a line each, as they would be typed.", readable=False)
     ] = None,
     log_at: LogPlace = None,
+    on: OnDay = None,
     si: Si = False,
 ) -> int:
     """A whole rigging job, one step at a time: condition, pins, tension, turns, travel, direction, safetying, second person, sign.
@@ -47,7 +50,7 @@ def session(
 
     Exit code 0: signed. 1: stopped before that, or something is still open.
 
-    Example: rigging session examples/quill/sheet.yaml --circuit elevator --who "A. Finch" --script examples/quill/session.txt
+    Example: rigging session examples/reedling/sheet.yaml --circuit elevator --who "A. Finch" --script examples/reedling/session.txt --log-at job.riglog
     """
     import sys
 
@@ -58,6 +61,7 @@ def session(
 
     if script is None and not sys.stdin.isatty():
         raise UsageError("run this at a terminal, or give the answers with --script FILE")
+    today = day(on)
     rig = load_rig(sheet)
     if script is not None:
         try:
@@ -71,19 +75,20 @@ def session(
             entries = list(log.entries(aircraft=rig.aircraft))
             if begun(rig, entries) is None:
                 return 0
-            step = next_step(rig, entries, dt.date.today())
+            step = next_step(rig, entries, today)
             if step is None:
                 return 0
             try:
-                done = _do(log, rig, step, entries, who, si)
+                if not _do(log, rig, step, entries, who, today, si):
+                    return 1
             except Left as left:
                 if str(left) == STOP:
-                    talk("stopped; every answer so far is in the log, and the same command goes on from here")
+                    talk(GOES_ON)
                     return 1
                 _leave_out(log, rig, step, who)
-                continue
-            if not done:
-                return 1
+            except KeyboardInterrupt:
+                talk(f"\n{GOES_ON}")
+                return 130
 
 
 def _begin(log: Log, rig: Rig, circuits: list[str], who: str) -> None:
@@ -108,14 +113,14 @@ def _begin(log: Log, rig: Rig, circuits: list[str], who: str) -> None:
     talk(f"a session of {', '.join(wanted)} begins. {HOW}")
 
 
-def _do(log: Log, rig: Rig, step: Step, entries: list[Entry], who: str, si: bool) -> bool:
+def _do(log: Log, rig: Rig, step: Step, entries: list[Entry], who: str, today: dt.date, si: bool) -> bool:
     """One step; False where the session ends with something open."""
     from rigging.log.kinds import CHECK, SIGNATURE
     from rigging.report.text.console import console
     from rigging.report.text.session import show_step
 
     if step.kind == CHECK:
-        _check(log, rig, step, entries, who, si)
+        _check(log, rig, step, entries, who, today, si)
         return True
     show_step(console(stderr=True), step)
     if step.kind == SIGNATURE:
@@ -127,7 +132,7 @@ def _do(log: Log, rig: Rig, step: Step, entries: list[Entry], who: str, si: bool
     return True
 
 
-def _check(log: Log, rig: Rig, step: Step, entries: list[Entry], who: str, si: bool) -> None:
+def _check(log: Log, rig: Rig, step: Step, entries: list[Entry], who: str, today: dt.date, si: bool) -> None:
     from rigging.jobs.check import check
     from rigging.jobs.recorded_check import record_check
     from rigging.jobs.session import conditions_of, session_readings
@@ -135,7 +140,6 @@ def _check(log: Log, rig: Rig, step: Step, entries: list[Entry], who: str, si: b
     from rigging.report.text.console import console
     from rigging.report.text.session import show_verdicts
 
-    today = dt.date.today()
     readings = session_readings(rig, entries, step.circuit, today)
     result = check(rig, readings, today)
     about = conditions_of(rig, entries)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Iterable, Sequence
+from itertools import pairwise
 
 import msgspec
 
@@ -83,21 +84,21 @@ def settling(rig: Rig, circuit: str, checks: Sequence[Entry], changes: Sequence[
     events += [(c.sequence, _turned(c)) for c in turns]
     events.sort(key=lambda pair: pair[0])
     told = [event for _, event in events]
-    groups = dict.fromkeys((e.run, e.station, e.state) for e in told if e.is_reading)
+    groups: dict[tuple[str, str, str], dict[int, dt.datetime]] = {}
+    for sequence, event in events:
+        if event.is_reading:
+            groups.setdefault((event.run, event.station, event.state), {})[sequence] = event.time
     found = []
-    for run_name, station, state in groups:
+    for (run_name, station, state), read in groups.items():
         run = rig.run(circuit, run_name)
-        mine = [e for e in told if e.is_reading and (e.run, e.station, e.state) == (run_name, station, state)]
-        count = len({e.time for e in mine})
-        if run is None or len({s for s, e in events if e in mine}) < 2:
-            continue
-        answer, reason = _answer(rig, run, told, station, state)
-        found.append(SettlingRecord(run_name, station, state, count, answer, reason, since, tuple(notes)))
+        if run is not None and len(read) > 1:
+            answer, reason = _answer(rig, run, told, station, state)
+            found.append(SettlingRecord(run_name, station, state, len(read), answer, reason, since, tuple(notes)))
     return found
 
 
 def _answer(rig: Rig, run: Run, told: list[Event], station: str, state: str) -> tuple[Settled | None, str]:
-    if any(later.time < earlier.time for earlier, later in zip(told, told[1:], strict=False)):
+    if any(later.time < earlier.time for earlier, later in pairwise(told)):
         return None, (
             "readings were written down on another day than they were taken, and not in the order of the turns: write the "
             "story in a file for 'rigging settle --readings'"

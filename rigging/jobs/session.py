@@ -32,7 +32,7 @@ CYCLES: Final = 5  # practice
 class Step(msgspec.Struct, frozen=True):
     """One step. key: its name, for leaving it out. kind: of the entry that answers it.
 
-    big: what to read from a distance. given: fields that are known. ask: fields to be asked for, in order; a kind
+    figure: the figures of the step, to be drawn large. big: what to read from a distance. given: fields that are known. ask: fields to be asked for, in order; a kind
     that the program writes itself (a check, a signature) asks for nothing.
     """
 
@@ -41,6 +41,7 @@ class Step(msgspec.Struct, frozen=True):
     circuit: str
     title: str
     big: tuple[str, ...] = ()
+    figure: str = ""
     why: tuple[str, ...] = ()
     given: dict[str, Any] = {}
     ask: tuple[str, ...] = ()
@@ -139,7 +140,7 @@ class _Steps:
         changed = self.changed(circuit)
         if changed:
             step = Step(f"{circuit}/cycle", "cycled", circuit, "Move the controls stop to stop",
-                        big=(f"{CYCLES} TIMES",), given={}, ask=("times",),
+                        big=(f"{CYCLES} TIMES",), figure=str(CYCLES), ask=("times",),
                         why=("pins out for it and in again afterwards; return to neutral",))  # fmt: skip
             if not self.done(step, changed):
                 yield step
@@ -160,6 +161,7 @@ class _Steps:
         cards = list(self.rig.cards.values())
         given: dict[str, Any] = {"run": run.name, "station": station}
         big: list[str] = []
+        figure = ""
         ask = ["dial"]
         if len(cards) == 1:
             given["tensiometer"] = cards[0].serial
@@ -178,14 +180,16 @@ class _Steps:
                 try:
                     column = cards[0].column(given["riser"], run.cable.size)
                     low, high = dial_window(column, low_lbf, high_lbf, cards[0].division)
+                    figure = f"{low:g} - {high:g}"
                     big.insert(0, f"DIAL {low:g} TO {high:g}, AIM FOR {lbf_to_dial(column, target_lbf):.0f}")
                 except Refusal:
                     pass
             big.append(f"{show_force(low_lbf, unit=False)} TO {show_force(high_lbf)} TODAY")
         place = f"{run.name}, {station}" if station else run.name
-        return Step(f"{run.circuit}/reading/{run.name}/{station}", "reading", run.circuit, f"Tension of {run.circuit} / {place}",
-                    tuple(big), ("read three times, more than 6 in from fittings, pulleys and fairleads",), given,
-                    tuple(ask))  # fmt: skip
+        return Step(
+            f"{run.circuit}/reading/{run.name}/{station}", "reading", run.circuit, f"Tension of {run.circuit} / {place}",
+            tuple(big), figure, ("read three times, more than 6 in from fittings, pulleys and fairleads",), given, tuple(ask),
+        )  # fmt: skip
 
     def limits(self, run: Run) -> tuple[float, float, float] | None:
         """Low, target and high limit today [lbf] for the big figures; None where there is none to give."""
@@ -264,7 +268,8 @@ class _Steps:
         count = f"{abs(first.half_turns)} HALF TURN{'S' * (abs(first.half_turns) != 1)}"
         return Step(
             key, "adjustment", circuit, f"Turn: step 1 of {len(result.steps)}",
-            (f"{first.direction.upper()} {first.turnbuckle.upper()}: {count}",),
+            (f"{first.direction.upper()} the turnbuckle of {first.turnbuckle}: {count}",),
+            f"{first.half_turns:+d}",
             (*why, f"then about: {then}", "same number of threads at both ends; say what was turned, also where it differs"),
             {"turnbuckle": first.turnbuckle, "half_turns": first.half_turns}, ("threads_showing",),
         )  # fmt: skip
@@ -285,36 +290,35 @@ class _Steps:
         changed = self.changed(circuit)
         pins = self.last("pins", circuit)
         step = Step(
-            f"{circuit}/pins out", "pins", circuit, f"Rig pins of {circuit} out", ("PINS OUT",), (), {"pins_in": False}
-        )
+            f"{circuit}/pins out", "pins", circuit, f"Rig pins of {circuit} out", ("PINS OUT",), given={"pins_in": False})
         out = pins is not None and not pins.payload["given"]["pins_in"] and pins.sequence > changed
         if not out and not self.done(step, max(changed, pins.sequence if pins else 0)):
             yield step
         for name, surface in entry.surfaces.items():
             bands = tuple(f"{way.upper()} {band.text}" for way, band in surface.travel.items())
             for step in (
-                Step(f"{circuit}/travel/{name}", "travel", circuit, f"Travel of {name}", bands,
+                Step(f"{circuit}/travel/{name}", "travel", circuit, f"Travel of {name}", bands, "",
                      ("from neutral, each way to its stop",), {"surface": name}, ("ways", "instrument")),
-                Step(f"{circuit}/stops/{name}", "stops", circuit, f"Stops of {name}: which touches first", (),
+                Step(f"{circuit}/stops/{name}", "stops", circuit, f"Stops of {name}: which touches first", (), "",
                      (surface.stops,) if surface.stops else (), {"surface": name}, ("touches_first", "cushion")),
-                Step(f"{circuit}/direction/{name}", "direction", circuit, f"Direction of movement: {name}", (),
+                Step(f"{circuit}/direction/{name}", "direction", circuit, f"Direction of movement: {name}", (), "",
                      ("look at the surface itself, never at how the cables lie",), {"surface": name}, ("seen",)),
             ):  # fmt: skip
                 if not self.done(step, changed, surface=name):
                     yield step
-        step = Step(f"{circuit}/friction", "friction", circuit, f"Friction of {circuit}", (),
+        step = Step(f"{circuit}/friction", "friction", circuit, f"Friction of {circuit}", (), "",
                     ("spring scale at the grip, moved slowly one way and the other",), {},
                     ("pull_one", "pull_other", "where"))  # fmt: skip
         if not self.done(step, changed):
             yield step
         if entry.bridle is not None:
-            step = Step(f"{circuit}/bridle", "bridle", circuit, f"Bridle {entry.bridle.name}", (entry.bridle.limits.text,),
+            step = Step(f"{circuit}/bridle", "bridle", circuit, f"Bridle {entry.bridle.name}", (entry.bridle.limits.text,), "",
                         ("main circuit first, then the bridle",), {},
                         ("tension", "uncertainty", "structure", "instrument"))  # fmt: skip
             if not self.done(step, changed):
                 yield step
         for name in turnbuckles(entry):
-            step = Step(f"{circuit}/safetying/{name}", "safetying", circuit, f"Secure the turnbuckle of {name}", (),
+            step = Step(f"{circuit}/safetying/{name}", "safetying", circuit, f"Secure the turnbuckle of {name}", (), "",
                         ("witness holes and threads looked at",), {"turnbuckle": name},
                         ("method", "wire", "threads_showing", "safe"))  # fmt: skip
             if not self.done(step, self.changed(circuit, name), turnbuckle=name):
@@ -324,7 +328,7 @@ class _Steps:
         """The second person's own look."""
         secured = [e.sequence for e in self.entries if e.circuit == circuit and e.kind == "safetying"]
         step = Step(
-            f"{circuit}/inspection", "inspection", circuit, f"{circuit}: the second person", ("ANOTHER PERSON NOW",),
+            f"{circuit}/inspection", "inspection", circuit, f"{circuit}: the second person", ("ANOTHER PERSON NOW",), "",
             ("hand over: what you see, not what the first wrote; alone=yes where there is nobody, with reason and pause",), {},
             ("alone", "reason", "pause", "seen", "secured", "free_over_full_travel", "tools_removed"),
         )  # fmt: skip
