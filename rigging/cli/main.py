@@ -26,7 +26,9 @@ from rigging.cli import (
     sheet,
     sign,
     status,
+    steady,
     tables,
+    weigh,
 )
 from rigging.cli.exits import Group
 
@@ -53,6 +55,8 @@ app.command(short_help="What the dial must show.")(dial.dial)
 app.command(short_help="Strength, stiffness and more, with sources.")(cable.cable)
 app.command(short_help="A circuit under the pilot's limit force.")(loads.loads)
 app.command(short_help="Friction from two spring-scale pulls.")(friction.friction)
+app.command(short_help="Check a tensiometer with hanging weights.")(weigh.weigh)
+app.command(short_help="How long to wait for a steady temperature.")(steady.steady)
 app.command(short_help="Finished cable length, and thread left.")(cut.cut)
 app.add_typer(log.app, name="log", short_help="The record: write in it, read, verify, export.")
 app.add_typer(sheet.app, name="sheet", short_help="Start a rig sheet, check one, its schema.")

@@ -25,6 +25,7 @@ def status(
     Example: rigging status examples/harbour/sheet.yaml
     """
     from rigging.cli.log_place import log_of
+    from rigging.jobs.circuit_history import Brief
     from rigging.jobs.open_items import status as find
     from rigging.report import log_data as view
     from rigging.sheet.load import load_rig
@@ -34,7 +35,7 @@ def status(
     for sheet in sheets:
         rig = load_rig(sheet)
         with log_of(rig, log_at) as log:
-            found.append(find(rig, log.entries(aircraft=rig.aircraft)))
+            found.append(find(rig, log.in_brief(Brief, aircraft=rig.aircraft)))
     if as_json:
         shown = [view.status(s) for s in found]
         put_json(shown[0] if len(shown) == 1 else shown)

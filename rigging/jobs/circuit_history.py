@@ -8,11 +8,16 @@ from typing import Any, Final
 
 import msgspec
 
-from rigging.jobs.judged import RECORDED, plain
+from rigging.jobs.judged import RECORDED, plain, worst
 from rigging.log.entry import Entry
-from rigging.log.kinds import CHANGES, CHECK, DOCUMENT, SIGNATURE
+from rigging.log.kinds import CHANGES, CHECK, CORRECTION, DOCUMENT, SIGNATURE
 
+TENSION: Final = "tension"
+DRAG: Final = "drag"
+THREADS: Final = "threads"
 SUBJECT: Final = {
+    "adjustment": "turnbuckle",
+    "cable-fitted": "cable",
     "travel": "surface",
     "neutral": "surface",
     "stops": "surface",
@@ -24,6 +29,81 @@ SUBJECT: Final = {
 
 WORK: Final = frozenset({*CHANGES, "safetying", "direction"})
 """Kinds whose author cannot be the independent inspector."""
+
+
+class Given(msgspec.Struct, frozen=True, gc=False):
+    """Of what was typed, the fields that say what an entry is about. A text may have been typed as a number."""
+
+    surface: Any = ""
+    turnbuckle: Any = ""
+    cable: Any = ""
+    part: Any = ""
+    half_turns: Any = 0
+    alone: Any = False
+    corrects: int = 0
+    instead: Given | None = None
+    circuits: tuple[str, ...] = ()
+
+    def of(self, kind: str) -> str:
+        """What an entry of a kind is about; empty for the circuit as a whole."""
+        return str(getattr(self, SUBJECT[kind])) if kind in SUBJECT else ""
+
+
+class Station(msgspec.Struct, frozen=True, gc=False):
+    """Of a check's result at one station, what decides whether it closes anything."""
+
+    circuit: str
+    run: str
+    station: str
+    verdict: str
+    usable_for_sign_off: bool
+    action: str
+    reasons: tuple[str, ...]
+    refusal: str | None = None
+    tension_lbf: float | None = None
+    tension_at_reference_lbf: float | None = None
+    guard_lbf: float | None = None
+
+
+class Drag(msgspec.Struct, frozen=True, gc=False):
+    """Drag that a check found."""
+
+    circuit: str
+    words: str
+
+
+class Came(msgspec.Struct, frozen=True, gc=False):
+    """What an entry came to; runs and drag are those of a check."""
+
+    verdict: str = RECORDED
+    usable_for_sign_off: bool = True
+    reasons: tuple[str, ...] = ()
+    runs: tuple[Station, ...] = ()
+    drag: tuple[Drag, ...] = ()
+
+
+class Payload(msgspec.Struct, frozen=True, gc=False):
+    """The two halves of an entry."""
+
+    given: Given = Given()
+    judged: Came = Came()
+
+
+class Brief(msgspec.Struct, frozen=True, gc=False):
+    """An entry with what its history needs and nothing more; ``Log.in_brief`` reads it."""
+
+    sequence: int
+    time_utc: str
+    who: str
+    kind: str
+    circuit: str
+    payload: Payload
+
+
+def brief(entry: Entry) -> Brief:
+    """The same of an entry at hand."""
+    payload = msgspec.convert(entry.payload, Payload)
+    return Brief(entry.sequence, entry.time_utc, entry.who, entry.kind, entry.circuit, payload)
 
 
 class Result(msgspec.Struct, frozen=True):
@@ -78,7 +158,7 @@ class History(msgspec.Struct):
     """All circuits in the log of one aircraft, and the signatures."""
 
     circuits: dict[str, CircuitHistory] = {}
-    signatures: list[Entry] = []
+    signatures: list[Brief] = []
     entries: int = 0
 
     def circuit(self, name: str) -> CircuitHistory:
@@ -86,129 +166,116 @@ class History(msgspec.Struct):
         return self.circuits.setdefault(name, CircuitHistory(name))
 
 
-def gather(entries: Iterable[Entry]) -> History:
+def gather(entries: Iterable[Brief]) -> History:
     """Walk along the entries of one aircraft, oldest first.
 
     A corrected entry no longer closes anything, and what stands instead of it counts where the correction
     stands. A change once logged keeps what it opened, corrected or not.
     """
     kept = [entry for entry in entries if entry.kind != DOCUMENT]
-    withdrawn = {int(e.payload["given"]["corrects"]) for e in kept if e.kind == "correction"}
-    kind_of = {e.sequence: e for e in kept}
+    corrections = {e.sequence: e.payload.given for e in kept if e.kind == CORRECTION}
+    withdrawn = {given.corrects for given in corrections.values()}
+    corrected = {e.sequence: e for e in kept if e.sequence in withdrawn}
     history = History()
     for entry in kept:
         history.entries += 1
+        stands = entry.sequence not in withdrawn
         if entry.kind == CHECK:
-            if entry.sequence not in withdrawn:
+            if stands:
                 _check(history, entry)
         elif entry.kind == SIGNATURE:
             _signature(history, entry)
-        elif entry.kind == "correction":
-            corrected = kind_of.get(int(entry.payload["given"]["corrects"]))
-            if corrected is not None and entry.payload["given"].get("instead") and entry.sequence not in withdrawn:
-                instead = msgspec.structs.replace(
-                    entry,
-                    kind=corrected.kind,
-                    circuit=corrected.circuit,
-                    payload={"given": entry.payload["given"]["instead"], "judged": entry.payload.get("judged", {})},
+        elif entry.kind == CORRECTION:
+            wrong, instead = corrected.get(entry.payload.given.corrects), entry.payload.given.instead
+            if wrong is not None and instead is not None and stands:
+                payload = Payload(instead, entry.payload.judged)
+                _written(
+                    history,
+                    msgspec.structs.replace(entry, kind=wrong.kind, circuit=wrong.circuit, payload=payload),
+                    True,
                 )
-                _written(history, instead, closes=True)
         elif entry.circuit:
-            _written(history, entry, closes=entry.sequence not in withdrawn)
+            _written(history, entry, stands)
     return history
 
 
-def _written(history: History, entry: Entry, *, closes: bool) -> None:
+def _written(history: History, entry: Brief, closes: bool) -> None:
     circuit = history.circuit(entry.circuit)
     circuit.last = entry.sequence
-    given = entry.payload["given"]
+    given = entry.payload.given
     if entry.kind in WORK:
         circuit.workers[plain(entry.who)] = entry.who
     if entry.kind in CHANGES:
-        _change(circuit, entry, given)
+        _change(circuit, entry)
     if not closes:
         return
-    result = _result(entry, entry.payload.get("judged", {}), alone=bool(given.get("alone")))
-    if entry.kind in CHANGES:
-        of = str(given.get("turnbuckle") or given.get("cable"))
-        circuit.results["threads", of] = result
-        if entry.kind == "cable-fitted":
-            circuit.results.pop(("condition", of), None)
-    else:
-        circuit.results[entry.kind, str(given.get(SUBJECT.get(entry.kind, ""), ""))] = result
+    came = entry.payload.judged
+    closed = came.usable_for_sign_off and came.verdict in ("in", RECORDED)
+    alone = given.alone is True
+    result = Result(entry.sequence, entry.who, entry.time_utc, came.verdict, closed, came.reasons, alone)
+    circuit.results[THREADS if entry.kind in CHANGES else entry.kind, given.of(entry.kind)] = result
+    if entry.kind == "cable-fitted":
+        circuit.results.pop(("condition", given.of(entry.kind)), None)
 
 
-def _change(circuit: CircuitHistory, entry: Entry, given: dict[str, Any]) -> None:
+def _change(circuit: CircuitHistory, entry: Brief) -> None:
+    of = entry.payload.given.of(entry.kind)
     if entry.kind == "adjustment":
-        turned = int(given["half_turns"])
-        of = str(given["turnbuckle"])
-        words = f"the turnbuckle of {of} was turned {abs(turned)} half turn{'s' * (abs(turned) != 1)}"
+        turned = abs(int(entry.payload.given.half_turns))
+        words = f"the turnbuckle of {of} was turned {turned} half turn{'s' * (turned != 1)}"
     else:
-        of = str(given["cable"])
         words = f"the cable {of} was fitted"
     circuit.changes.append(Change(entry.sequence, entry.who, entry.time_utc, words, of))
     circuit.tension_since = None
-    circuit.readings.clear()
+    circuit.readings = {}
 
 
-def _result(entry: Entry, judged: dict[str, Any], *, alone: bool = False) -> Result:
-    verdict = str(judged.get("verdict", RECORDED))
-    closes = bool(judged.get("usable_for_sign_off", True)) and verdict in ("in", RECORDED)
-    return Result(entry.sequence, entry.who, entry.time_utc, verdict, closes, tuple(judged.get("reasons", ())), alone)
-
-
-def _check(history: History, entry: Entry) -> None:
-    judged = entry.payload["judged"]
-    by_run: dict[tuple[str, str], list[dict[str, Any]]] = {}
-    for run in judged["runs"]:
-        by_run.setdefault((run["circuit"], run["run"]), []).append(run)
-    drags: dict[str, list[str]] = {}
-    for drag in judged["drag"]:
-        drags.setdefault(drag["circuit"], []).append(drag["words"])
-    touched = set()
+def _check(history: History, entry: Brief) -> None:
+    came = entry.payload.judged
+    by_run: dict[tuple[str, str], list[Station]] = {}
+    for station in came.runs:
+        by_run.setdefault((station.circuit, station.run), []).append(station)
+    touched = []
     for (name, run), stations in by_run.items():
-        if all(s["tension_lbf"] is None and not s["refusal"] for s in stations):
+        if all(s.tension_lbf is None and not s.refusal for s in stations):
             continue  # not read this time: an earlier reading still stands
         circuit = history.circuit(name)
         circuit.last = entry.sequence
-        touched.add(name)
-        reasons = tuple(_why(s) for s in stations if s["verdict"] != "in" or not s["usable_for_sign_off"])
-        closes = not reasons
-        words = {s["verdict"] for s in stations}
-        verdict = next((w for w in ("out", "re-measure", "not measured") if w in words), "in")
-        circuit.results["tension", run] = Result(entry.sequence, entry.who, entry.time_utc, verdict, closes, reasons)
-    for name in touched:
+        touched.append(name)
+        reasons = tuple(_why(s) for s in stations if s.verdict != "in" or not s.usable_for_sign_off)
+        verdict = stations[0].verdict if len(stations) == 1 else worst([s.verdict for s in stations])
+        result = Result(entry.sequence, entry.who, entry.time_utc, verdict, not reasons, reasons)
+        circuit.results[TENSION, run] = result
+    for name in dict.fromkeys(touched):
         circuit = history.circuit(name)
-        _note_rise(circuit, entry, judged["runs"])
-        found = tuple(drags.get(name, ()))
-        circuit.results["drag", ""] = Result(
-            entry.sequence, entry.who, entry.time_utc, "out" if found else "in", not found, found
-        )
+        _note_rise(circuit, entry)
+        found = tuple(drag.words for drag in came.drag if drag.circuit == name)
+        verdict = "out" if found else "in"
+        circuit.results[DRAG, ""] = Result(entry.sequence, entry.who, entry.time_utc, verdict, not found, found)
         after = circuit.changed.sequence if circuit.changed else 0
-        runs = [run for c, run in by_run if c == name]
-        closed = all((r := circuit.results.get(("tension", run))) and r.closes and r.sequence > after for run in runs)
-        if not closed:
+        results = [circuit.results.get((TENSION, run)) for c, run in by_run if c == name]
+        if not all(r is not None and r.closes and r.sequence > after for r in results):
             circuit.tension_since = None
         elif circuit.tension_since is None:
             circuit.tension_since = entry.sequence
 
 
-def _why(station: dict[str, Any]) -> str:
-    if station["refusal"]:
-        return f"refused: {station['refusal']}"
-    reasons = [r for r in station["reasons"] if r.startswith("cannot be accepted")]
-    return reasons[0] if reasons and station["verdict"] != "out" else f"{station['verdict']}: {station['action']}"
+def _why(station: Station) -> str:
+    if station.refusal:
+        return f"refused: {station.refusal}"
+    gaps = [r for r in station.reasons if r.startswith("cannot be accepted")]
+    return gaps[0] if gaps and station.verdict != "out" else f"{station.verdict}: {station.action}"
 
 
-def _note_rise(circuit: CircuitHistory, entry: Entry, runs: list[dict[str, Any]]) -> None:
+def _note_rise(circuit: CircuitHistory, entry: Brief) -> None:
     """Cables lose tension by themselves and never gain it: a rise between two checks is a change nobody wrote down.
 
     The mean of the circuit is compared, since freed drag moves tension from one cable to another.
     """
     now = {
-        (r["run"], r["station"]): (r["tension_at_reference_lbf"], r["guard_lbf"])
-        for r in runs
-        if r["circuit"] == circuit.name and r["tension_at_reference_lbf"] is not None and r["guard_lbf"] is not None
+        (s.run, s.station): (s.tension_at_reference_lbf, s.guard_lbf)
+        for s in entry.payload.judged.runs
+        if s.circuit == circuit.name and s.tension_at_reference_lbf is not None and s.guard_lbf is not None
     }
     both = [(now[key], circuit.readings[key]) for key in now if key in circuit.readings]
     if both:
@@ -226,9 +293,9 @@ def _note_rise(circuit: CircuitHistory, entry: Entry, runs: list[dict[str, Any]]
         circuit.readings, circuit.read_at = now, entry.sequence
 
 
-def _signature(history: History, entry: Entry) -> None:
+def _signature(history: History, entry: Brief) -> None:
     history.signatures.append(entry)
-    for name in entry.payload["given"]["circuits"]:
+    for name in entry.payload.given.circuits:
         circuit = history.circuit(name)
         circuit.signed = entry.sequence
         circuit.workers.clear()

@@ -10,7 +10,7 @@ import msgspec
 
 from rigging import __version__, tables
 from rigging.errors import BadFile, Refusal, nearest
-from rigging.jobs.circuit_history import gather, hours_between
+from rigging.jobs.circuit_history import Brief, gather, hours_between
 from rigging.jobs.judged import Judged, judged, plain
 from rigging.jobs.snapshot import Kept, keep, sha256_of
 from rigging.log import kinds
@@ -104,7 +104,7 @@ def _correction(log: Log, rig: Rig, read: kinds.Correction, place: str) -> tuple
 
 
 def _independent(log: Log, rig: Rig, circuit: str, read: kinds.Inspection, who: str, result: Judged) -> Judged:
-    history = gather(log.entries(aircraft=rig.aircraft)).circuits.get(circuit)
+    history = gather(log.in_brief(Brief, aircraft=rig.aircraft)).circuits.get(circuit)
     workers = history.workers if history else {}
     if plain(name_of(who)) in workers and not read.alone:
         raise Refusal(

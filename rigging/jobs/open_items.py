@@ -13,9 +13,8 @@ from typing import Final
 
 import msgspec
 
-from rigging.jobs.circuit_history import Change, CircuitHistory, Result, gather
+from rigging.jobs.circuit_history import DRAG, TENSION, THREADS, Brief, Change, CircuitHistory, Result, gather
 from rigging.jobs.judged import plain, turnbuckles
-from rigging.log.entry import Entry
 from rigging.sheet.rig import Rig
 from rigging.sheet.schema import CircuitEntry
 
@@ -47,7 +46,7 @@ class Status(msgspec.Struct, frozen=True):
     closed_by: dict[str, Result]
     without_record: tuple[str, ...]
     unsigned: tuple[str, ...]
-    last_signature: Entry | None
+    last_signature: Brief | None
     entries: int
 
     def of_circuit(self, name: str) -> tuple[Item, ...]:
@@ -55,7 +54,7 @@ class Status(msgspec.Struct, frozen=True):
         return tuple(item for item in self.open if item.circuit == name)
 
 
-def status(rig: Rig, entries: Iterable[Entry]) -> Status:
+def status(rig: Rig, entries: Iterable[Brief]) -> Status:
     """What is open on the sheet's aircraft, from its entries in order."""
     history = gather(entries)
     items: list[Item] = []
@@ -113,7 +112,7 @@ def _items(
 def _asked(entry: CircuitEntry, circuit: CircuitHistory) -> Iterator[tuple[str, str, Change | None]]:
     """What there is to look at in a circuit, and the change that asks for it."""
     for run in entry.cables:
-        yield "tension", run, circuit.changed
+        yield TENSION, run, circuit.changed
     for surface in entry.surfaces or [""]:
         for what in PER_SURFACE:
             yield what, surface, circuit.changed
@@ -123,7 +122,7 @@ def _asked(entry: CircuitEntry, circuit: CircuitHistory) -> Iterator[tuple[str, 
     for name in turnbuckles(entry):
         yield "safetying", name, circuit.changed_turnbuckle(name)
     for what, of in circuit.results:
-        if what in ("condition", "threads", "drag"):
+        if what in ("condition", THREADS, DRAG):
             yield what, of, None
 
 

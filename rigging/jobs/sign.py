@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from rigging.errors import Refusal
+from rigging.jobs.circuit_history import Brief
 from rigging.jobs.entering import name_of, write
 from rigging.jobs.open_items import Status, status
 from rigging.jobs.snapshot import keep
@@ -41,7 +42,7 @@ def sign(log: Log, rig: Rig, who: str, remark: str = "") -> Entry:
     state = log.verify()
     if not state.intact:
         raise Refusal(f"not signed: the log is broken at entry {state.first_bad_entry}: {state.why}")
-    found = status(rig, log.entries(aircraft=rig.aircraft))
+    found = status(rig, log.in_brief(Brief, aircraft=rig.aircraft))
     if found.open:
         raise StillOpen(found)
     if not found.unsigned:

@@ -310,6 +310,7 @@ CHANGES: Final = frozenset({"adjustment", "cable-fitted"})
 CHECK: Final = "check"
 DOCUMENT: Final = "document"
 SIGNATURE: Final = "signature"
+CORRECTION: Final = "correction"
 BY_PROGRAM: Final = frozenset({CHECK, DOCUMENT, SIGNATURE})
 """Kinds that commands write: ``check --log``, the files it went by, ``sign``."""
 

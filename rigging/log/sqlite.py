@@ -100,9 +100,7 @@ class Sqlite:
 
     def look(self, connection: Connection) -> Found:
         """What lies in the file."""
-        names = {
-            name for (name,) in connection.exec_driver_sql("SELECT name FROM sqlite_master WHERE type = 'table'")
-        }
+        names = {name for (name,) in connection.exec_driver_sql("SELECT name FROM sqlite_master WHERE type = 'table'")}
         if "rig_log" in names and "entries" in names:
             return "log"
         return "stranger" if names else "nothing"

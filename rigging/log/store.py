@@ -13,7 +13,9 @@ from datetime import UTC, datetime, timedelta
 from itertools import islice
 from pathlib import Path
 from types import TracebackType
-from typing import TYPE_CHECKING, Any, Final, NamedTuple
+from typing import TYPE_CHECKING, Any, Final, NamedTuple, TypeVar
+
+import msgspec
 
 from rigging.errors import BadFile, Refusal
 from rigging.log.backend import FORMAT_VERSION, Backend, Found, faults, not_yet, stranger, tables
@@ -32,6 +34,8 @@ from rigging.log.entry import (
 
 if TYPE_CHECKING:
     from sqlalchemy import Connection
+
+T = TypeVar("T")
 
 CLOCK_SLACK: Final = timedelta(minutes=5)
 TRIES: Final = 30
@@ -250,6 +254,24 @@ class Log:
 
         Shows the log as it was when the first one was taken.
         """
+        for sequence, record in self._records(aircraft, kinds, circuit, start):
+            yield self._entry(sequence, record)
+
+    def in_brief(self, shape: type[T], *, aircraft: str | None = None) -> Iterator[T]:
+        """The same entries read as another struct, which names only the fields that are wanted: several times as fast.
+
+        Raises BadFile for an entry that has not this shape.
+        """
+        decode = msgspec.json.Decoder(shape).decode
+        for sequence, record in self._records(aircraft, None, None, 1):
+            try:
+                yield decode(record)
+            except (msgspec.MsgspecError, UnicodeError, RecursionError):
+                raise BadFile.one(self.place, f"entry {sequence} is damaged: verify the log") from None
+
+    def _records(
+        self, aircraft: str | None, kinds: Collection[str] | None, circuit: str | None, start: int
+    ) -> Iterator[tuple[int, str]]:
         from sqlalchemy import select
 
         column = tables().entries.c
@@ -265,8 +287,8 @@ class Log:
         with faults(self._backend), self._backend.engine.connect() as connection:
             rows = connection.execution_options(yield_per=_AT_ONCE).execute(asked)
             try:
-                for sequence, record in rows:
-                    yield self._entry(sequence, record)
+                for part in rows.partitions():
+                    yield from part
             finally:
                 rows.close()
 

@@ -52,7 +52,9 @@ def spectrum_peaks(sound: Sound, low_Hz: float, high_Hz: float) -> Spectrum:
 
     high_Hz = min(high_Hz, 0.45 * sound.rate_Hz)
     if high_Hz <= 2 * low_Hz:
-        raise Refusal(f"{sound.file}: {sound.rate_Hz:g} samples per second are too few for the frequencies of this span")
+        raise Refusal(
+            f"{sound.file}: {sound.rate_Hz:g} samples per second are too few for the frequencies of this span"
+        )
     if not np.ptp(sound.samples, axis=1).max() > 0:
         raise Refusal(f"{sound.file}: silence from end to end")
     samples, rate_Hz = _thinned(sound, high_Hz)

@@ -18,6 +18,7 @@ from rigging.measure.peaks import Peak, Spectrum
 HIGHEST_SEARCHED: Final = 12
 FEWEST_MODES: Final = 3
 CLEAR_BY: Final = 0.7  # another series with this share of the best one's score leaves it open which is the cable
+MORE_CLEAR_BY: Final = 0.4  # the same for one that explains all its peaks and others too, as half of it may
 SAME_WITHIN: Final = 0.03
 _STIFFENINGS: Final = 10
 _MISSING: Final = 0.5  # of what a mode that is there brings on average: half and double of a series then count half
@@ -59,8 +60,12 @@ def find_series(spectrum: Spectrum, low_Hz: float, high_Hz: float, stiffest_Hz2:
         )
     best = strong[0]
     for other in strong[1:]:
-        if other.score < CLEAR_BY * best.score:
+        if other.score < MORE_CLEAR_BY * best.score:
             break
+        shared = {m.peak for m in other.members} & {m.peak for m in best.members}
+        more = len(other.members) > len(best.members) <= len(shared) + 1
+        if other.score < CLEAR_BY * best.score and not more:
+            continue
         if abs(other.first_Hz / best.first_Hz - 1) > SAME_WITHIN:
             raise Refusal(
                 f"two series stand out, from {best.first_Hz:.1f} Hz and from {other.first_Hz:.1f} Hz: hold the other cable "
@@ -94,7 +99,7 @@ def _series(first_Hz: float, stiffening: float, peaks: Sequence[Peak], spectrum:
         width_Hz = max(0.5 * spectrum.resolution_Hz, _NEAR * expected_Hz)
         near = [p for p in peaks if abs(p.frequency_Hz - expected_Hz) < width_Hz]
         if near:
-            peak = max(near, key=lambda p: p.strength * math.exp(-((p.frequency_Hz - expected_Hz) / width_Hz) ** 2))
+            peak = max(near, key=lambda p: p.strength * math.exp(-(((p.frequency_Hz - expected_Hz) / width_Hz) ** 2)))
             off = (peak.frequency_Hz - expected_Hz) / width_Hz
             # what stands out a thousand times is not a hundred times surer than what stands out ten times
             there += math.log10(peak.strength) * math.exp(-2 * off * off)

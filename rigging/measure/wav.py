@@ -86,7 +86,9 @@ def _format(path: Path, body: bytes) -> tuple[int, int, int, int]:
     if kind == _EXTENSIBLE and len(body) >= 26:
         kind = struct.unpack_from("<H", body, 24)[0]
     if (kind, bits) not in {(_PCM, 8), (_PCM, 16), (_PCM, 24), (_PCM, 32), (_FLOAT, 32), (_FLOAT, 64)}:
-        raise BadFile.one(path, f"its sound is packed in a way that is not read here (kind {kind}, {bits} bit): {_OTHER}")
+        raise BadFile.one(
+            path, f"its sound is packed in a way that is not read here (kind {kind}, {bits} bit): {_OTHER}"
+        )
     if not 1 <= channels <= MOST_CHANNELS:
         raise BadFile.one(path, f"{channels} channels: 1 to {MOST_CHANNELS} are read")
     if not LOWEST_RATE_Hz <= rate <= HIGHEST_RATE_Hz:

@@ -17,7 +17,7 @@ COLUMNS = (
 def envelope(result: EnvelopeResult) -> dict[str, Any]:
     """The ``envelope`` contract: every circuit under ``circuits``; where it is one, its keys stand at the top as well."""
     file = result.rig.file
-    circuits = [_circuit(c) for c in result.circuits]
+    circuits = [circuit(c) for c in result.circuits]
     return {
         "aircraft": file.aircraft.name,
         "registration": file.aircraft.registration,

@@ -15,7 +15,7 @@ ORDER = (
     "judge", "sheet", "log", "jobs", "report", "cli",
 )  # fmt: skip
 STRANGERS = {("measure", "physics"), ("physics", "measure")}
-HEAVY = {"numpy", "scipy", "sqlalchemy", "matplotlib", "plotext"}
+HEAVY = {"numpy", "scipy", "sqlalchemy", "matplotlib", "plotext", "jinja2", "markupsafe"}
 LONGEST = 400
 
 FILES = sorted(PACKAGE.rglob("*.py"))

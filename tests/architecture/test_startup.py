@@ -10,7 +10,7 @@ import pytest
 
 ROOT = Path(__file__).resolve().parents[2]
 CARD = ("--card", "examples/reedling/card-0417.yaml", "--riser", "2", "--cable", "5/32")
-HEAVY = {"numpy", "scipy", "sqlalchemy", "matplotlib", "pydantic"}
+HEAVY = {"numpy", "scipy", "sqlalchemy", "matplotlib", "pydantic", "jinja2"}
 ASK = """
 import sys
 before = set(sys.modules)

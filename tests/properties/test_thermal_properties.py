@@ -12,6 +12,7 @@ from rigging.judge.limits import run_pieces
 from rigging.physics.thermal import (
     Piece,
     compliance_in_per_lbf,
+    fixed_ends,
     hold_above_zero,
     shift,
     slope_lbf_per_degF,
@@ -196,6 +197,7 @@ def test_the_uncertainty_is_that_of_finite_differences(
             stiffness_relative_uncertainty=ea_share,
             structure_expansion_uncertainty_per_degF=frame_u[p.structure],
             cable_expansion_uncertainty_per_degF=wire_u,
+            stiffness="one table",
         )
         for p in run
     ]
@@ -210,7 +212,7 @@ def test_the_uncertainty_is_that_of_finite_differences(
         moved(run, structure + thermometer, wire + thermometer, give) - base,
         moved(run, structure, wire + lag, give) - base,
     ]
-    found = shift(run, structure, wire, thermometer, lag, give)
+    found = shift(fixed_ends(run, give), structure, wire, thermometer, lag)
     assert found.change_lbf == pytest.approx(base, rel=1e-9, abs=1e-9)
     assert found.standard_uncertainty_lbf == pytest.approx(math.hypot(*steps), rel=1e-5, abs=1e-5)
 
@@ -235,6 +237,6 @@ def test_the_uncertainty_is_that_of_a_monte_carlo():
     change = -60 + reading_u * draw.standard_normal(count)
     structure = {"spruce": spruce, "aluminium": 12.7e-6}
     tension = ea / 200.0 * change * sum(n * (structure[f] - wire) for n, f in zip(lengths, frames, strict=True))
-    found = shift(run, -60, -60, reading_u)
+    found = shift(fixed_ends(run), -60, -60, reading_u)
     assert found.change_lbf == pytest.approx(tension.mean(), abs=0.02)
     assert found.standard_uncertainty_lbf == pytest.approx(tension.std(), rel=0.01)

@@ -1,6 +1,6 @@
 import pytest
 
-from rigging.bands import parse_band
+from rigging.bands import parse_angle_band, parse_band
 from rigging.errors import UnitError
 
 
@@ -74,3 +74,67 @@ def test_the_text_is_kept_as_typed():
 def test_refusals_say_why(text, words):
     with pytest.raises(UnitError, match=words):
         parse_band(text)
+
+
+@pytest.mark.parametrize(
+    ("text", "low", "high"),
+    [
+        ("18..22 deg", 18, 22),
+        ("18 deg..22 deg", 18, 22),
+        ("18 deg .. 22", 18, 22),
+        ("18 to 22 deg", 18, 22),
+        ("18°..22°", 18, 22),
+        ("20 +-2 deg", 18, 22),
+        ("20 ± 2°", 18, 22),
+        ("20 deg +/- 2", 18, 22),
+        ("20 +-10% deg", 18, 22),
+        ("-0.5..0.5 deg", -0.5, 0.5),
+        ("−0.5..+0.5 deg", -0.5, 0.5),
+        ("0 +-0.5 deg", -0.5, 0.5),
+        ("-10..-5 deg", -10, -5),
+        ("-10 +-20% deg", -12, -8),
+        ("-180..180 deg", -180, 180),
+        ("0.5..1 rad", 28.6478898, 57.2957795),  # 180/pi degrees to the radian
+    ],
+)
+def test_bands_of_angles(text, low, high):
+    band = parse_angle_band(text)
+    assert (band.low_deg, band.high_deg) == pytest.approx((low, high), rel=1e-8)
+
+
+def test_the_text_of_an_angle_band_is_kept_as_typed():
+    assert parse_angle_band(" 18..22 deg ").text == "18..22 deg"
+
+
+@pytest.mark.parametrize(
+    ("text", "words"),
+    [
+        ("18..22", r"has no unit: write it like 18\.\.22 deg or 20 \+-2 deg$"),
+        ("20 +-2", "has no unit"),
+        ("20 +-10%", "has no unit"),
+        ("22..18 deg", "low edge must lie below"),
+        ("18..18 deg", "low edge must lie below"),
+        ("0 +-0 deg", "low edge must lie below"),
+        ("0 +-10% deg", "low edge must lie below"),
+        ("20 +- -2 deg", "low edge must lie below"),
+        ("-5..-10 deg", "low edge must lie below"),
+        ("18-22 deg", r"a dash can be read as a minus: write 18\.\.22 deg"),
+        ("18 - 22", r"write 18\.\.22 deg"),
+        ("20 deg", r"is not an angle band: write it like 18\.\.22 deg"),
+        ("18..22 deg @ 70F", "is not an angle band"),
+        ("18,5..22 deg", "is not an angle band"),
+        ("nan..22 deg", "is not an angle band"),
+        ("", "is not an angle band"),
+        (20, "is not an angle band"),
+        (None, "is not an angle band"),
+        ("18..22 lbf", "is a force, not an angle"),
+        ("18..22 F", "is a temperature, not an angle"),
+        ("18..180.1 deg", "beyond 180 deg"),
+        ("-180.1..0 deg", "beyond 180 deg"),
+        ("18..22 rad", "beyond 180 deg"),
+        ("3" * 200, "characters long"),
+    ],
+)
+def test_an_angle_band_is_refused_with_the_reason(text, words):
+    with pytest.raises(UnitError, match=words):
+        parse_angle_band(text)

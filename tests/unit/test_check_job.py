@@ -2,15 +2,22 @@
 
 import datetime as dt
 import re
+from pathlib import Path
 
 import pytest
 
 from rigging.jobs.check import check
+from rigging.jobs.envelope import envelope
+from rigging.jobs.plan import plan
+from rigging.judge.chart import limits_from_chart
+from rigging.judge.limits import Condition
 from rigging.judge.verdict import Word
+from rigging.sheet import circuit
 from rigging.sheet.load import load_rig
 from rigging.sheet.readings import Reading
 
 TODAY = dt.date(2026, 11, 25)
+EXAMPLES = Path(__file__).resolve().parents[2] / "examples"
 
 
 def reading(run="left", dial=35.0, **more):
@@ -239,17 +246,105 @@ def test_the_dial_window_of_the_action_holds_limits_at_its_edges(left):
     assert f"{run.limits.target_lbf:.1f} lbf" in run.action
 
 
-def test_limits_are_not_moved_where_the_circuit_is_no_fixed_ends(bench, left):
-    assert left(*three(35, structure_degF=50.0)).refusal == ""
+ALUMINIUM, SPRUCE = (
+    (x - 11.7) * 1e-6 / 1.8 for x in (22.9, 4.45)
+)  # growth of the structure against carbon cable, per degF
+ALONG_SPRUCE = "from: pedals -, to: horn -, path: [{length: 12 ft, airframe: spruce}],"
+
+
+def test_limits_move_as_the_tension_does_in_its_circuit(bench, left):
+    alone = left(*three(35, structure_degF=50.0))
+    ea = alone.run.cable.stiffness.value
+    assert alone.limits.low_lbf == pytest.approx(30 - 20 * ea * ALUMINIUM)
+    assert not any("circuit" in line for line in alone.limits.assumptions)
     # the other cable of the loop lies along spruce: the horn turns, and both cables take the mean of the two slopes
-    bench.bend(
-        bench.sheet,
-        "from: pedals -, to: horn -,",
-        "from: pedals -, to: horn -, path: [{length: 12 ft, airframe: spruce}],",
-    )
+    bench.bend(bench.sheet, "from: pedals -, to: horn -,", ALONG_SPRUCE)
     cold = left(*three(35, structure_degF=50.0))
-    # by hand: EA 99 673 lbf, half of (22.9 + 4.45 - 2 x 11.7)e-6/C in the loop against (22.9 - 11.7)e-6/C between fixed ends
-    assert "by +0.11 lbf/F, between fixed ends by +0.62" in cold.refusal
-    assert "its limits cannot be moved" in cold.refusal
-    # at the reference temperature nothing has to be moved
-    assert left(*three(35, structure_degF=70.0)).refusal == ""
+    slope = ea * (ALUMINIUM + SPRUCE) / 2  # +0.11 lbf/F, between fixed ends +0.62
+    assert cold.refusal == ""
+    assert cold.limits.low_lbf == pytest.approx(30 - 20 * slope)
+    assert cold.tension_at_reference_lbf == pytest.approx(35 + 20 * slope)
+    (told,) = (line for line in cold.limits.assumptions if "moved through the circuit" in line)
+    assert told.startswith("limits of rudder / left ")
+    assert "by -2.2 lbf; between fixed ends it would be -12.4 lbf" in told
+    # so near to the reference the two ways differ by less than can be felt
+    assert not any("circuit" in line for line in left(*three(35, structure_degF=69.6)).limits.assumptions)
+    assert left(*three(35, structure_degF=70.0)).limits.low_lbf == 30
+
+
+def test_the_cable_itself_is_moved_through_the_circuit_too(bench, left):
+    # structure at reference, all cables 10 F warmer; the spring of 5 lbf/in gives way, 144/EA + 1/5 in/lbf
+    text = bench.sheet.read_text().splitlines()
+    bench.sheet.write_text(
+        "\n".join([*text[:-1], "    springs: {bungee: {from: horn -, rate: 5 lbf/in, pull: 35 lbf}}", ""])
+    )
+    run = left(*three(35, cable_temperature_degF=80.0))
+    ea = run.run.cable.stiffness.value
+    assert run.limits.shift_lbf == pytest.approx(-144 * 11.7e-6 / 1.8 * 10 / (144 / ea + 1 / 5))
+    assert run.limits.direction == "nearly neutral"
+
+
+def test_what_may_not_be_accepted_in_the_circuit_may_not_in_its_limits(bench, left):
+    # the expansion of carbon structure is from memory, and it moves this cable through the horn
+    bench.bend(bench.sheet, "from: pedals -, to: horn -,", ALONG_SPRUCE.replace("spruce", "carbon"))
+    run = left(*three(35))
+    assert run.verdict.plain == "in" and run.word is Word.RE_MEASURE
+    assert any("cannot be accepted" in reason for reason in run.reasons)
+    assert any("airframe carbon" in line for line in run.limits.assumptions)
+
+
+def test_a_circuit_that_cannot_be_worked_out_moves_no_limits(bench, left):
+    bench.bend(bench.sheet, "right: {size: 1/8,", "right: {size: 1/32, construction: 3x7,")
+    assert left(*three(35)).word is Word.IN  # at the reference temperature they hold as printed
+    cold = left(*three(35, structure_degF=69.0))
+    assert cold.limits is None and cold.tension.tension_lbf == pytest.approx(35)
+    assert (
+        "rudder / right: no table gives the modulus of 3x7 cable: measure the stiffness on the aircraft" in cold.refusal
+    )
+    assert "read it at 70 F, or use the aircraft's own chart" in cold.refusal
+    assert left(*three(35, cable_temperature_degF=69.0)).limits is None
+
+
+def test_a_cable_of_unknown_stiffness_is_refused_in_its_own_words(bench, left):
+    bench.bend(bench.sheet, "left: {size: 1/8,", "left: {size: 1/32, construction: 3x7,")
+    run = left(at_degF=60.0)
+    assert run.refusal == "no table gives the modulus of 3x7 cable: measure the stiffness on the aircraft"
+
+
+def test_a_loop_in_which_no_tension_can_stand_moves_no_limits(bench, left):
+    # both cables on the same side of the horn: it is pulled one way only
+    bench.bend(bench.sheet, "to: horn -", "to: horn +")
+    assert left(*three(35)).word is Word.IN
+    assert "no tension can stand in this circuit" in left(*three(35, structure_degF=50.0)).refusal
+
+
+def test_a_chart_of_the_aircraft_is_not_moved_through_the_circuit():
+    rig = load_rig(EXAMPLES / "harbour" / "sheet.yaml")
+    rudder = [r for r in check(rig, [], TODAY, 54.0).runs if r.run.circuit == "rudder"]
+    for r in rudder:
+        same = limits_from_chart(rig.chart, "rudder", Condition(54.0, rig.file.thermometer_half_width_degF), 70.0)
+        assert r.limits == same
+
+
+def test_each_circuit_is_made_once_for_limits_and_comparison_both(bench, monkeypatch):
+    made = []
+    real = circuit.circuit_model
+    monkeypatch.setattr(circuit, "circuit_model", lambda rig, name: made.append(name) or real(rig, name))
+    result = check(load_rig(bench.sheet), [*three(35), *three(35, run="right")], TODAY)
+    assert result.comparison.in_balance_lbf and all(r.limits for r in result.runs)
+    assert made == ["rudder"]
+
+
+def test_every_job_moves_limits_alike(bench):
+    bench.bend(bench.sheet, "from: pedals -, to: horn -,", ALONG_SPRUCE)
+    bench.bend(bench.sheet, "airframe: {", "temperatures: {coldest: 50F, hottest: 70F}\nairframe: {")
+    bench.bend(bench.sheet, "{size: 1/8,", "{size: 1/8, turnbuckle: {thread: 10-32},")
+    rig = load_rig(bench.sheet)
+    readings = [r for run in ("left", "right") for r in three(35, run=run, structure_degF=50.0)]
+    checked = {r.run.name: (r.limits.low_lbf, r.limits.high_lbf) for r in check(rig, readings, TODAY).runs}
+    assert plan(rig, "rudder", readings, TODAY).limits_lbf == checked
+    drawn = envelope(rig).circuits[0]
+    cold = drawn.temperatures_degF.index(50.0)
+    for r in drawn.runs:
+        assert (r.limits.low_lbf[cold], r.limits.high_lbf[cold]) == checked[r.run.name]
+        assert r.limits.slope_lbf_per_degF == pytest.approx(r.slope_lbf_per_degF)

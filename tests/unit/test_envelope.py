@@ -118,19 +118,16 @@ def test_slack_may_come_sooner_by_the_uncertainty(through):
     assert circuit.slack_below_degF < perhaps.to_degF < circuit.slack_below_degF + run.slack_uncertainty_degF
 
 
-def test_two_materials_in_one_loop_leave_their_limits(through):
+def test_two_materials_in_one_loop_move_tensions_and_limits_alike(through):
     circuit = through(("to: horn -,", "to: horn -, path: [{length: 12 ft, airframe: spruce}],"))
     loop = (IN_ALUMINIUM + IN_SPRUCE) / 2  # equal lengths and stiffness share the stretch
     assert [at(circuit, 110.0, i) for i in (0, 1)] == pytest.approx([35 + 40 * loop] * 2)
-    out = {(o.run, o.side): o for o in circuit.out_of_limits}
-    assert set(out) == {("left", "low"), ("left", "high"), ("right", "low"), ("right", "high")}
-    # 5 lbf are used up by the difference of the slopes
-    apart = 5 / (IN_ALUMINIUM - loop)
-    assert out["left", "low"].from_degF == pytest.approx(70 + apart, abs=1e-4)
-    assert out["right", "low"].to_degF == pytest.approx(70 - apart, abs=1e-4)
-    assert out["left", "low"].worst_lbf == pytest.approx(40 * (IN_ALUMINIUM - loop) - 5)
-    assert out["left", "low"].worst_at_degF == 110.0
-    assert any("they part" in note for note in circuit.notes)
+    for run in circuit.runs:
+        assert run.limits.slope_lbf_per_degF == pytest.approx(loop)
+        assert run.limits.low_lbf[-1] == pytest.approx(30 + 40 * loop)
+        assert run.limits.high_lbf[-1] == pytest.approx(40 + 40 * loop)
+    assert not circuit.out_of_limits and not circuit.found
+    assert not any("they part" in note for note in circuit.notes)
 
 
 def test_tensions_that_cannot_stand_together_are_balanced_and_said(through):
@@ -174,6 +171,9 @@ def test_a_spring_takes_part_in_the_stretch(through):
     assert at(circuit, 70.0) == pytest.approx(35.0)
     growth = 144 * (ALUMINIUM - CABLE) * 40
     assert at(circuit, 110.0) == pytest.approx(35 + growth / (144 / EA + 1 / 5))
+    # and the limits go with it
+    assert circuit.runs[0].limits.low_lbf[-1] == pytest.approx(30 + growth / (144 / EA + 1 / 5))
+    assert not circuit.out_of_limits
 
 
 def test_give_of_the_structure_softens_tension_and_limits_alike(through):
@@ -192,6 +192,7 @@ def test_chart_limits_have_their_corners_and_are_open_beyond(through):
     assert at(circuit, 70.0) == pytest.approx(31.0)
     assert [o.span for o in circuit.runs[0].limits.open] == [Span(0.0, 40.0), Span(100.0, 110.0)]
     out = {o.side: o for o in circuit.runs[0].out}
+    assert any("they part" in note for note in circuit.notes)
     apart = 5 / (IN_ALUMINIUM - 0.2)
     assert (out["low"].from_degF, out["low"].to_degF) == (40.0, pytest.approx(70 - apart, abs=1e-4))
     assert (out["high"].from_degF, out["high"].to_degF) == (pytest.approx(70 + apart, abs=1e-4), 100.0)

@@ -46,6 +46,17 @@ def test_the_tension_is_the_mean_of_the_readings():
     assert tension.spread_lbf == pytest.approx(6)
 
 
+def test_the_scatter_is_all_but_the_instruments_own_error():
+    # on a curved card, so that it may bend between its points: that is not the same at every dial
+    curved = CardColumn(1, "1/8", [(10, 20), (20, 40), (30, 70)])
+    tension = read([15, 16, 18], columns=(curved,))
+    assert {c.why.split()[0] for c in tension.combined.components} == {"accuracy", "dial", "card", "repeatability"}
+    left_out = set(tension.combined.components) - set(tension.scatter.components)
+    assert left_out == {part(tension, "accuracy")}
+    assert part(tension, "accuracy").part == "instrument" and part(tension, "card between").part == "card"
+    assert part(tension, "resolution").part == part(tension, "repeatability").part == ""
+
+
 def test_each_part_of_the_uncertainty_by_hand():
     tension = read([19, 20, 22])
     assert part(tension, "accuracy").standard_uncertainty == pytest.approx(0.02 * 122 / 3 / math.sqrt(3))

@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 
 from rigging.errors import BadFile, Refusal
-from rigging.sheet.circuit import circuit_model, parse_end
+from rigging.sheet.circuit import Circuits, circuit_model, parse_end
 from rigging.sheet.load import load_rig
 
 # EA of 1/8 7x19 carbon: 100 GPa x 0.56 x pi (3.175 mm)^2 / 4 = 443.369 kN = 99 673.3 lbf
@@ -168,6 +168,50 @@ def test_an_unknown_circuit_or_sector_is_named(sheet):
 )
 def test_an_end_is_a_sector_and_its_side(text, end):
     assert parse_end(text) == end
+
+
+# --- how temperature moves a run in it
+
+
+def test_a_run_answers_temperature_as_its_circuit_and_names_who_has_a_part(sheet):
+    circuits = Circuits(load_rig(sheet()))
+    made = circuits.model("elevator")
+    effect, _ = made.circuit.takeup_effect()
+    for i, run in enumerate(made.runs):
+        around = circuits.around(run)
+        assert around.run == f"elevator / {run.name}"
+        assert around.response.slope_lbf_per_degF == pytest.approx(float(effect[i] @ made.stretch_in_per_degF))
+        # up and down meet at the horn and trim hangs on it: all three move each other
+        assert [len(parts) for _, parts in around.others] == [len(r.parts) for r in made.runs if r is not run]
+
+
+def test_a_loop_beside_it_has_no_part(sheet):
+    path = sheet(
+        ("horn: {arm_plus: 4 in, arm_minus: 5 in}", "horn: {arm_plus: 4 in, arm_minus: 5 in}\n      flap: {arm: 2 in}"),
+        ("    springs:\n", "      flap out: {size: 3/32, length: 50 in, from: stick +, to: flap +}\n"
+         "      flap in: {size: 3/32, length: 50 in, from: stick -, to: flap -}\n    springs:\n"),
+    )  # fmt: skip
+    rig = load_rig(path)
+    around = Circuits(rig).around(rig.run("elevator", "flap out"))
+    assert [(cable.size, len(parts)) for cable, parts in around.others] == [("3/32", 1)]
+
+
+def test_a_cable_whose_sector_is_pulled_one_way_only_has_no_answer_and_the_others_have(sheet):
+    # the tab without its bungee: nothing pulls against the trim cable
+    rig = load_rig(sheet(("      bungee: {from: tab +, rate: 5 lbf/in, pull: 10 lbf}\n", "")))
+    circuits = Circuits(rig)
+    with pytest.raises(Refusal, match="no tension can stand in elevator / trim: a sector there is pulled one way only"):
+        circuits.around(rig.run("elevator", "trim"))
+    assert circuits.around(rig.run("elevator", "up")).response.slope_lbf_per_degF > 0
+
+
+def test_a_circuit_that_cannot_be_worked_out_says_so_to_everyone_who_asks(sheet):
+    rig = load_rig(sheet(("up: {size: 1/8,", "up: {size: 1/32, construction: 3x7,")))
+    circuits = Circuits(rig)
+    for ask in (lambda: circuits.model("elevator"), lambda: circuits.around(rig.runs[1])):
+        for _ in range(2):
+            with pytest.raises(Refusal, match=r"^elevator / up: no table gives the modulus of 3x7 cable"):
+                ask()
 
 
 # --- what is wrong with a sheet, all together

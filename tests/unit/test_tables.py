@@ -35,6 +35,7 @@ ROWS = {
     "sheave-efficiency-wire-rope-users-manual": 2,
     "sheave-ratio-mil-f-18372": 3,
     "strand-expansion-xie-yan-2018": 3,
+    "time-constants-still-air": 4,
     "turnbuckle-threads": 7,
     "typical-chart-points": 4,
     "wood-shrinkage-fpl1093": 1,
@@ -341,6 +342,13 @@ def test_chart_points():
         assert -65 <= v["temperature"] <= 160
         if v["low"] is not None:
             assert (v["low"], v["high"]) == pytest.approx((0.9 * v["tension"], 1.1 * v["tension"]))
+
+
+def test_a_thicker_part_follows_more_slowly_and_the_slow_end_is_slower():
+    usual, longest = column("time-constants-still-air", "usual"), column("time-constants-still-air", "longest")
+    assert usual == sorted(usual) and longest == sorted(longest)
+    # the film coefficient is 10 and 8 W/m2K
+    assert [slow / usual for slow, usual in zip(longest, usual, strict=True)] == pytest.approx([10 / 8] * 4, abs=0.04)
 
 
 def test_weights_row_by_row():
