@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime as dt
 from pathlib import Path
 from typing import Annotated
 
@@ -18,9 +19,9 @@ def status(
     as_json: AsJson = False,
     as_csv: AsCsv = False,
 ) -> int:
-    """What is open: what changed, what must be looked at again, and by whom.
+    """What is open: what changed, what must be looked at again, and by whom; and what the programme has next.
 
-    Exit code 0: nothing is open. 1: something is.
+    Exit code 0: nothing is open or overdue. 1: something is.
 
     Example: rigging status examples/harbour/sheet.yaml
     """
@@ -35,7 +36,7 @@ def status(
     for sheet in sheets:
         rig = load_rig(sheet)
         with log_of(rig, log_at) as log:
-            found.append(find(rig, log.in_brief(Brief, aircraft=rig.aircraft)))
+            found.append(find(rig, log.in_brief(Brief, aircraft=rig.aircraft), dt.date.today()))
     if as_json:
         shown = [view.status(s) for s in found]
         put_json(shown[0] if len(shown) == 1 else shown)
@@ -47,4 +48,4 @@ def status(
 
         for one in found:
             show_status(console(), one)
-    return 1 if any(s.open for s in found) else 0
+    return 1 if any(s.open or any(d.overdue for d in s.programme) for s in found) else 0

@@ -10,7 +10,7 @@ import msgspec
 
 from rigging.jobs.judged import RECORDED, plain, worst
 from rigging.log.entry import Entry
-from rigging.log.kinds import CHANGES, CHECK, CORRECTION, DOCUMENT, SIGNATURE
+from rigging.log.kinds import CHANGES, CHECK, CORRECTION, DOCUMENT, SIGNATURE, TASK_DONE
 
 TENSION: Final = "tension"
 DRAG: Final = "drag"
@@ -43,6 +43,8 @@ class Given(msgspec.Struct, frozen=True, gc=False):
     corrects: int = 0
     instead: Given | None = None
     circuits: tuple[str, ...] = ()
+    task: Any = ""
+    airframe_hours: float | None = None
 
     def of(self, kind: str) -> str:
         """What an entry of a kind is about; empty for the circuit as a whole."""
@@ -159,6 +161,7 @@ class History(msgspec.Struct):
 
     circuits: dict[str, CircuitHistory] = {}
     signatures: list[Brief] = []
+    tasks: dict[str, Brief] = {}
     entries: int = 0
 
     def circuit(self, name: str) -> CircuitHistory:
@@ -194,6 +197,9 @@ def gather(entries: Iterable[Brief]) -> History:
                     msgspec.structs.replace(entry, kind=wrong.kind, circuit=wrong.circuit, payload=payload),
                     True,
                 )
+        elif entry.kind == TASK_DONE:
+            if stands:
+                history.tasks[plain(str(entry.payload.given.task))] = entry
         elif entry.circuit:
             _written(history, entry, stands)
     return history

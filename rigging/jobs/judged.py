@@ -43,6 +43,8 @@ class Judged(msgspec.Struct, frozen=True):
 
 def judged(rig: Rig, kind: str, circuit: str, given: msgspec.Struct) -> Judged:
     """What an entry of a kind comes to. Raises Refusal: a name the sheet does not know."""
+    if isinstance(given, kinds.TaskDone):
+        return _task_done(rig, given)
     if kind not in _JUDGES:
         return Judged(RECORDED)
     if circuit not in rig.file.circuits:
@@ -82,6 +84,17 @@ def _threads(threads: tuple[float, float] | None) -> list[str]:
         f"{threads[0]:g} and {threads[1]:g} threads show, at most {turnbuckle.MOST_THREADS_SHOWING} may "
         f"({turnbuckle.MOST_THREADS_SHOWING_SOURCE}): {turnbuckle.REMAKE}"
     ]
+
+
+def _task_done(rig: Rig, given: kinds.TaskDone) -> Judged:
+    task = next((t for t in rig.file.programme if plain(t.task) == plain(given.task)), None)
+    if task is None:
+        raise Refusal(
+            f"no task '{given.task}' in the programme{nearest(given.task, [t.task for t in rig.file.programme])}"
+        )
+    if task.every_hours is not None and given.airframe_hours is None:
+        raise Refusal(f"'{task.task}' comes again by hours: give 'airframe_hours'")
+    return Judged(RECORDED)
 
 
 def _adjustment(rig: Rig, circuit: str, given: kinds.Adjustment) -> Judged:

@@ -8,6 +8,7 @@ judge by), and rests on nothing that keeps it from sign-off. A finding opens its
 
 from __future__ import annotations
 
+import datetime as dt
 from collections.abc import Iterable, Iterator
 from typing import Final
 
@@ -15,6 +16,7 @@ import msgspec
 
 from rigging.jobs.circuit_history import DRAG, TENSION, THREADS, Brief, Change, CircuitHistory, Result, gather
 from rigging.jobs.judged import plain, turnbuckles
+from rigging.jobs.programme import Due, next_due
 from rigging.sheet.rig import Rig
 from rigging.sheet.schema import CircuitEntry
 
@@ -48,14 +50,18 @@ class Status(msgspec.Struct, frozen=True):
     unsigned: tuple[str, ...]
     last_signature: Brief | None
     entries: int
+    programme: tuple[Due, ...]
 
     def of_circuit(self, name: str) -> tuple[Item, ...]:
         """The open items of one circuit."""
         return tuple(item for item in self.open if item.circuit == name)
 
 
-def status(rig: Rig, entries: Iterable[Brief]) -> Status:
-    """What is open on the sheet's aircraft, from its entries in order."""
+def status(rig: Rig, entries: Iterable[Brief], today: dt.date | None = None) -> Status:
+    """What is open on the sheet's aircraft, from its entries in order, and what its programme has next.
+
+    today: where it is given, a task whose date has passed is overdue.
+    """
     history = gather(entries)
     items: list[Item] = []
     closed: dict[str, Result] = {}
@@ -80,6 +86,7 @@ def status(rig: Rig, entries: Iterable[Brief]) -> Status:
         unsigned=tuple(unsigned),
         last_signature=history.signatures[-1] if history.signatures else None,
         entries=history.entries,
+        programme=tuple(next_due(task, history.tasks.get(plain(task.task)), today) for task in rig.file.programme),
     )
 
 

@@ -156,9 +156,17 @@ def limits_today(
     thermal.check_temperature(reference_degF, "reference temperature")
     _check_condition(condition)
     pieces = run_pieces(cable, parts)
-    between_fixed_ends = thermal.fixed_ends(pieces, give_in_per_lbf)
-    response = between_fixed_ends if circuit is None else circuit.response
-    moved = _shift(response, condition, reference_degF)
+    response = thermal.fixed_ends(pieces, give_in_per_lbf) if circuit is None else circuit.response
+    change_degF = condition.structure_degF - reference_degF
+    lag_degF, lag_uncertainty_degF = _cable_lag(condition)
+    moved = thermal.shift(
+        response,
+        change_degF,
+        change_degF + lag_degF,
+        rectangular(condition.half_width_degF),
+        lag_uncertainty_degF,
+        cable_read_apart=condition.cable_degF is not None,
+    )
     low_lbf, high_lbf = band.low_lbf + moved.change_lbf, band.high_lbf + moved.change_lbf
     target_lbf = band.target_lbf + moved.change_lbf
     if abs(moved.change_lbf) > band.target_lbf:
@@ -172,17 +180,18 @@ def limits_today(
             "no limit is given; ask for the aircraft's own chart"
         )
     every = [(cable, parts), *(circuit.others if circuit else ())]
-    airframes = list({airframe.name: airframe for _, own in every for _, airframe in own}.values())
+    airframes = [airframe for _, own in every for _, airframe in own]
     figures = [source]
     for wire, _ in every:
         figures += [wire.need_stiffness().source, wire.expansion.source]
     notes = [f"temperature +-{condition.half_width_degF:g} F"]
-    apart_lbf = _shift(between_fixed_ends, condition, reference_degF).change_lbf
-    if circuit is not None and abs(moved.change_lbf - apart_lbf) > NOTICEABLE_LBF:
-        notes.append(
-            f"limits of {circuit.run} moved through the circuit (springs, unequal arms, branches or other materials in it) "
-            f"by {moved.change_lbf:+.1f} lbf; between fixed ends it would be {apart_lbf:+.1f} lbf"
-        )
+    if circuit is not None:
+        apart_lbf = thermal.tension_change_lbf(pieces, change_degF, change_degF + lag_degF, give_in_per_lbf)
+        if abs(moved.change_lbf - apart_lbf) > NOTICEABLE_LBF:
+            notes.append(
+                f"limits of {circuit.run} moved through the circuit (springs, unequal arms, branches or other materials "
+                f"in it) by {moved.change_lbf:+.1f} lbf; between fixed ends it would be {apart_lbf:+.1f} lbf"
+            )
     return Limits(
         temperature_degF=condition.structure_degF,
         low_lbf=low_lbf,
@@ -214,19 +223,6 @@ def rests_on(cables: Sequence[Cable], airframes: Sequence[Airframe]) -> list[str
         ]
     lines += [f"airframe {a.name}: {a.expansion.value * 1.8e6:.3g}e-6/C, {a.expansion.source}" for a in airframes]
     return list(dict.fromkeys(lines))
-
-
-def _shift(response: thermal.Response, condition: Condition, reference_degF: float) -> thermal.Shift:
-    change_degF = condition.structure_degF - reference_degF
-    lag_degF, lag_uncertainty_degF = _cable_lag(condition)
-    return thermal.shift(
-        response,
-        change_degF,
-        change_degF + lag_degF,
-        rectangular(condition.half_width_degF),
-        lag_uncertainty_degF,
-        cable_read_apart=condition.cable_degF is not None,
-    )
 
 
 def _check_condition(condition: Condition) -> None:

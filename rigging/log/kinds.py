@@ -63,7 +63,7 @@ class Travel(msgspec.Struct, frozen=True):
     """How far a surface moves each way from neutral; uncertainty: U of the protractor."""
 
     surface: str
-    ways: dict[str, PositiveAngle]
+    ways: dict[str, Angle]
     uncertainty_deg: PositiveAngle | None = msgspec.field(default=None, name="uncertainty")
     instrument: str = ""
     remark: str = ""
@@ -242,6 +242,18 @@ class Session(msgspec.Struct, frozen=True):
     circuits: list[str]
 
 
+class TaskDone(msgspec.Struct, frozen=True):
+    """A task of the sheet's programme was done; airframe_hours: hours in the air then, where it comes by hours."""
+
+    task: str
+    airframe_hours: float | None = None
+    remark: str = ""
+
+    def __post_init__(self) -> None:
+        if self.airframe_hours is not None and not 0 <= self.airframe_hours < 1e6:
+            raise ValueError("airframe_hours are counted from zero upward")
+
+
 class Note(msgspec.Struct, frozen=True):
     """Words for whoever reads the log."""
 
@@ -298,6 +310,7 @@ _EACH = (
     Kind("cycled", Cycled, True, "--times 5"),
     Kind("skipped", Skipped, False, "written by a guided session"),
     Kind("session", Session, False, "written by a guided session"),
+    Kind("task-done", TaskDone, False, '--task "tension of every circuit" --airframe-hours 1204.5'),
     Kind("note", Note, False, '--text "new locking wire ordered"'),
     Kind("correction", Correction, False, '--corrects 12 --reason "read on the wrong riser"'),
 )  # fmt: skip
@@ -311,6 +324,7 @@ CHECK: Final = "check"
 DOCUMENT: Final = "document"
 SIGNATURE: Final = "signature"
 CORRECTION: Final = "correction"
+TASK_DONE: Final = "task-done"
 BY_PROGRAM: Final = frozenset({CHECK, DOCUMENT, SIGNATURE})
 """Kinds that commands write: ``check --log``, the files it went by, ``sign``."""
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Any, Final, get_args, get_origin
 
 from rigging.jobs.open_items import Item, Status
+from rigging.jobs.programme import Due
 from rigging.log.chain import ChainState
 from rigging.log.entry import Entry
 from rigging.log.kinds import CHECK, DOCUMENT, SIGNATURE, Kind
@@ -98,9 +99,24 @@ def status(status: Status) -> dict[str, Any]:
         },
         "circuits_without_record": status.without_record,
         "circuits_not_signed": status.unsigned,
+        "programme": [due(d) for d in status.programme],
         "last_signature": None
         if signed is None
         else {"sequence": signed.sequence, "who": signed.who, "time_utc": signed.time_utc},
+    }
+
+
+def due(due: Due) -> dict[str, Any]:
+    """A task of the programme, and when it comes next."""
+    return {
+        "task": due.task.task,
+        "circuit": due.task.circuit,
+        "every": due.every,
+        "on": due.on,
+        "at_hours": due.at_hours,
+        "overdue": due.overdue,
+        "last_entry": None if due.last is None else due.last.sequence,
+        "source": due.task.source,
     }
 
 

@@ -79,7 +79,8 @@ class CircuitModel(msgspec.Struct, frozen=True):
         basis = self.need_standing()
         effect, _ = self.circuit.takeup_effect()
         springs = [()] * (len(self.circuit.links) - self.cable_count)
-        answers = responses([*self.pieces, *springs], effect.tolist())
+        # cables that arms tie to one tension answer alike to the last digit, so that their limits are one line
+        answers = responses([*self.pieces, *springs], [[float(f"{x:.12g}") for x in row] for row in effect.tolist()])
         found: dict[str, InCircuit] = {}
         for i, run in enumerate(self.runs):
             if np.abs(basis[i]).max() < FELT:

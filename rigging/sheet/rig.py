@@ -53,3 +53,15 @@ class Rig(msgspec.Struct, frozen=True):
     def run(self, circuit: str, name: str) -> Run | None:
         """A run by its names, None where the sheet has no such run."""
         return next((r for r in self.runs if r.circuit == circuit and r.name == name), None)
+
+    @property
+    def unsourced(self) -> list[str]:
+        """Surfaces, friction limits and bridles whose figures name no source, as a message calls them."""
+        found = []
+        for name, circuit in self.file.circuits.items():
+            found += [f"surface {surface}" for surface, entry in circuit.surfaces.items() if not entry.source.strip()]
+            if circuit.friction_limit_lbf is not None and not circuit.friction_source.strip():
+                found.append(f"friction_limit of {name}")
+            if circuit.bridle is not None and not circuit.bridle.source.strip():
+                found.append(f"bridle of {name}")
+        return found

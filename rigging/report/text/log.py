@@ -24,6 +24,11 @@ def show_status(out: Console, status: Status) -> None:
     out.print(Text(headline, style="bold"))
     for circuit in dict.fromkeys(item.circuit for item in status.open):
         listing(out, circuit, _grouped(status.of_circuit(circuit)))
+    listing(
+        out,
+        "Programme",
+        [f"{d.task.task}{f' ({d.task.circuit})' if d.task.circuit else ''}: {d.words}" for d in status.programme],
+    )
     signed = status.last_signature
     listing(
         out,
