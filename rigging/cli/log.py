@@ -251,7 +251,7 @@ def export(
 ) -> int:
     """The whole log as JSON Lines, which 'import' takes; with --csv as a table for a spreadsheet.
 
-    Example: rigging log export examples/harbour/sheet.yaml --csv
+    Example: rigging log export examples/harbour/sheet.yaml -o job.jsonl
     """
     import io
     import sys
@@ -294,7 +294,7 @@ def import_(
 
     The log it goes to must be new, or hold the beginning of the same chain.
 
-    Example: rigging log import copy.riglog examples/harbour/job.jsonl
+    Example: rigging log import copy.riglog job.jsonl
     """
     from rigging.cli.log_place import place_of
     from rigging.log.exchange import import_jsonl

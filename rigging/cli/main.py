@@ -21,6 +21,7 @@ from rigging.cli import (
     log,
     plan,
     pounds,
+    report,
     session,
     settle,
     sheet,
@@ -47,6 +48,7 @@ app.command(short_help="Which turnbuckle, how far, in what order.")(plan.plan)
 app.command(short_help="A whole rigging job, one step at a time.")(session.session)
 app.command(short_help="What is open on an aircraft, and for whom.")(status.status)
 app.command(short_help="Close a rigging job; refused while anything is open.")(sign.sign)
+app.command(short_help="The record of an aircraft as one HTML file.")(report.report)
 app.command(short_help="Tension from the coldest to the hottest day.")(envelope.envelope)
 app.command(short_help="Whether a new cable has settled, and where it ends.")(settle.settle)
 app.command(short_help="Tension limits at today's temperature, and why.")(limits.limits)

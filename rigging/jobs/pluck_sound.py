@@ -24,6 +24,9 @@ if TYPE_CHECKING:
 USUAL_LBF: Final = (5.0, 200.0)
 HIGHEST_HEARD_Hz: Final = 2000.0
 _MARGIN: Final = 1.1  # on both ends of the expected tension
+_COARSE: Final = 12
+_FINE: Final = 12
+_GOLDEN: Final = (math.sqrt(5) - 1) / 2
 _ODD: Final = 9.0  # chi-square of a single mode at which it is taken for a stranger
 
 
@@ -69,11 +72,30 @@ def listen(
 
 def _without_strangers(modes: list[Mode], span_in: float, cable: Cable, mass: float) -> list[Mode]:
     """The modes less those that the others, taken as one stiff span, do not bear out. Raises Refusal where few remain."""
-    eis = bending_range(cable.diameter_in, cable.construction).slices(60)
+    bending = bending_range(cable.diameter_in, cable.construction)
+    low, high = math.sqrt(bending.loose_lbf_in2), math.sqrt(bending.solid_lbf_in2)
 
     def chi_square(some: list[Mode]) -> float:
-        # which ends does not matter here: a little more EI does what clamping does
-        return min(fitted_tension(some, span_in, mass, ei, "clamped").chi_square for ei in eis)
+        def at(root: float) -> float:
+            # which ends does not matter here: a little more EI does what clamping does
+            return fitted_tension(some, span_in, mass, root**2, "clamped").chi_square
+
+        step = (high - low) / _COARSE
+        best = min((low + i * step for i in range(_COARSE + 1)), key=at)
+        # golden section: many modes fix EI far closer than the coarse steps
+        left, right = max(low, best - step), min(high, best + step)
+        inner, outer = right - _GOLDEN * (right - left), left + _GOLDEN * (right - left)
+        at_inner, at_outer = at(inner), at(outer)
+        for _ in range(_FINE):
+            if at_inner < at_outer:
+                right, outer, at_outer = outer, inner, at_inner
+                inner = right - _GOLDEN * (right - left)
+                at_inner = at(inner)
+            else:
+                left, inner, at_inner = inner, outer, at_outer
+                outer = left + _GOLDEN * (right - left)
+                at_outer = at(outer)
+        return min(at_inner, at_outer)
 
     whole = chi_square(modes)
     while len(modes) > FEWEST_MODES:

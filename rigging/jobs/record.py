@@ -15,7 +15,7 @@ import msgspec
 from rigging import __version__
 from rigging.errors import BadFile
 from rigging.jobs.check import AFTER_ANY_TURN, CAUTIONS
-from rigging.jobs.circuit_history import History, gather
+from rigging.jobs.circuit_history import History, brief, gather
 from rigging.jobs.open_items import Status, status
 from rigging.jobs.record_circuit import CircuitRecord, cables, directions, turnbuckles
 from rigging.jobs.record_parts import (
@@ -31,7 +31,7 @@ from rigging.jobs.record_story import seasons, settling
 from rigging.jobs.recorded_check import Recomputed
 from rigging.log.chain import ChainState, walk
 from rigging.log.entry import Entry, text_of_time
-from rigging.log.kinds import BY_PROGRAM, CHANGES, CHECK, DOCUMENT, SIGNATURE
+from rigging.log.kinds import BY_PROGRAM, CHANGES, CHECK, CORRECTION, DOCUMENT, SIGNATURE
 from rigging.sheet.rig import Rig
 
 if TYPE_CHECKING:
@@ -144,8 +144,9 @@ def record(
     entries = [entry for entry in proven if entry.kind != DOCUMENT]
     kept = tuple(Kept(e.payload["name"], e.payload["sha256"], e.sequence) for e in proven if e.kind == DOCUMENT)
     corrected = corrections(entries)
-    history = gather(entries)
-    state = status(rig, entries)
+    briefs = [brief(entry) for entry in entries]
+    history = gather(briefs)
+    state = status(rig, briefs)
     made = _written(entries, corrected)
     checks = [entry for entry in entries if entry.kind == CHECK]
     readings = [r for entry in checks for r in readings_of(entry, corrected.get(entry.sequence))]
@@ -169,9 +170,11 @@ def record(
         store_fault=fault,
         status=state,
         circuits=tuple(circuits),
-        signatures=tuple(_signature(e, {x.sequence: x.who for x in entries}, history) for e in history.signatures),
+        signatures=tuple(
+            _signature(e, {x.sequence: x.who for x in entries}, history) for e in entries if e.kind == SIGNATURE
+        ),
         alone=tuple(w for w in made if w.alone and w.stands),
-        whole=tuple(w for w in made if not w.circuit and w.kind != "correction"),
+        whole=tuple(w for w in made if not w.circuit and w.kind != CORRECTION),
         corrections=tuple(_corrections(entries, made)),
         kept=kept,
         entries=tuple(entries),
@@ -216,7 +219,7 @@ def _written(entries: Sequence[Entry], corrected: dict[int, Corrected]) -> list[
             continue
         own = corrected.get(entry.sequence)
         made.append(written(entry, own))
-        if entry.kind == "correction":
+        if entry.kind == CORRECTION:
             wrong = by_number.get(int(entry.payload["given"]["corrects"]))
             instead = written_instead(entry, wrong, own) if wrong else None
             made += [instead] if instead else []
@@ -233,7 +236,7 @@ def _circuit(
     checks: Sequence[Entry],
     corrected: dict[int, Corrected],
 ) -> CircuitRecord:
-    own = [w for w in made if w.circuit == name and w.kind != "correction"]
+    own = [w for w in made if w.circuit == name and w.kind != CORRECTION]
     kinds: dict[str, list[Written]] = {}
     for one in own:
         kinds.setdefault(one.kind, []).append(one)
@@ -297,7 +300,7 @@ def _corrections(entries: Sequence[Entry], made: Sequence[Written]) -> Iterator[
     own = {w.sequence: w for w in made if w.instead_of is None}
     instead = {w.sequence: w for w in made if w.instead_of is not None}
     for entry in entries:
-        if entry.kind == "correction":
+        if entry.kind == CORRECTION:
             n = int(entry.payload["given"]["corrects"])
             reason = str(entry.payload["given"].get("reason", ""))
             yield CorrectionRecord(

@@ -11,7 +11,7 @@ from rigging.errors import RiggingError
 from rigging.jobs.circuit_history import SUBJECT
 from rigging.jobs.judged import RECORDED
 from rigging.log.entry import Entry
-from rigging.log.kinds import KINDS, read_given
+from rigging.log.kinds import CORRECTION, KINDS, read_given
 
 _T = TypeVar("_T")
 
@@ -57,7 +57,7 @@ class Written(msgspec.Struct, frozen=True):
     @property
     def alone(self) -> bool:
         """Whether it is an inspection without a second person."""
-        return bool(self.typed.get("alone"))
+        return self.typed.get("alone") is True
 
 
 class ReadingRecord(msgspec.Struct, frozen=True):
@@ -164,7 +164,7 @@ class DirectionRow(msgspec.Struct, frozen=True):
 
 def corrections(entries: list[Entry]) -> dict[int, Corrected]:
     """Which entries no longer hold, by their number; the last correction of an entry counts."""
-    made = [entry for entry in entries if entry.kind == "correction"]
+    made = [entry for entry in entries if entry.kind == CORRECTION]
     taken_back = {int(e.payload["given"]["corrects"]) for e in made}
     found = {}
     # one that was itself taken back still left its entry without effect, and gives way to any other
@@ -198,14 +198,13 @@ def _written(
     instead_of: int | None,
 ) -> Written:
     judged = entry.payload.get("judged", {})
-    subject = SUBJECT.get(kind, "turnbuckle" if kind == "adjustment" else "cable" if kind == "cable-fitted" else "run")
     return Written(
         sequence=entry.sequence,
         time_utc=entry.time_utc,
         who=entry.who,
         kind=kind,
         circuit=circuit,
-        of=str(given.get(subject, "")),
+        of=str(given.get(SUBJECT[kind], "")) if kind in SUBJECT else "",
         typed=given,
         fields=_fields(kind, given, entry.sequence),
         verdict=str(judged.get("verdict", RECORDED)),

@@ -14,6 +14,7 @@ import msgspec
 
 from rigging.errors import Refusal
 from rigging.jobs.check import CAUTIONS
+from rigging.jobs.circuit_history import brief
 from rigging.jobs.judged import turnbuckles
 from rigging.jobs.limit_line import limits_at
 from rigging.jobs.open_items import status
@@ -234,7 +235,7 @@ class _Steps:
             return
         if not readings or check is None:
             return
-        open_now = [i for i in status(self.rig, self.all).of_circuit(circuit) if i.what == "tension"]
+        open_now = [i for i in status(self.rig, map(brief, self.all)).of_circuit(circuit) if i.what == "tension"]
         if not open_now:
             return
         step = self.turn(circuit, readings, [f"{i.of}: {i.why}" for i in open_now])
@@ -290,7 +291,13 @@ class _Steps:
         changed = self.changed(circuit)
         pins = self.last("pins", circuit)
         step = Step(
-            f"{circuit}/pins out", "pins", circuit, f"Rig pins of {circuit} out", ("PINS OUT",), given={"pins_in": False})
+            f"{circuit}/pins out",
+            "pins",
+            circuit,
+            f"Rig pins of {circuit} out",
+            ("PINS OUT",),
+            given={"pins_in": False},
+        )
         out = pins is not None and not pins.payload["given"]["pins_in"] and pins.sequence > changed
         if not out and not self.done(step, max(changed, pins.sequence if pins else 0)):
             yield step

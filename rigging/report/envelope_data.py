@@ -17,7 +17,7 @@ COLUMNS = (
 def envelope(result: EnvelopeResult) -> dict[str, Any]:
     """The ``envelope`` contract: every circuit under ``circuits``; where it is one, its keys stand at the top as well."""
     file = result.rig.file
-    circuits = [circuit(c) for c in result.circuits]
+    circuits = [one_circuit(c) for c in result.circuits]
     return {
         "aircraft": file.aircraft.name,
         "registration": file.aircraft.registration,
@@ -60,7 +60,8 @@ def _limits_word(r: RunEnvelope, i: int) -> str:
     return "low" if tension < low - 1e-6 else "high" if tension > high + 1e-6 else "in"
 
 
-def _circuit(c: CircuitEnvelope) -> dict[str, Any]:
+def one_circuit(c: CircuitEnvelope) -> dict[str, Any]:
+    """One entry of ``circuits``."""
     return {
         "circuit": c.name,
         "reference_degF": c.reference_degF,

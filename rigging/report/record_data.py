@@ -83,7 +83,7 @@ def _circuit(circuit: CircuitRecord) -> dict[str, Any]:
         else {
             "as_read": seasons.as_read,
             "refusal": seasons.reason or None,
-            "answer": seasons.circuit and envelope_data.circuit(seasons.circuit),
+            "answer": seasons.circuit and envelope_data.one_circuit(seasons.circuit),
         },
     }  # fmt: skip
 

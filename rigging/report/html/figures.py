@@ -22,6 +22,7 @@ NOTHING: Final = "–"
 MARKS: Final = {"in": "✓", "out": "✗", "re-measure": "?", "not measured": "–", "recorded": "•"}
 # what would turn the direction of the words around it, or hide in them; shown by its number instead
 _HIDDEN: Final = frozenset("\u200b\u200e\u200f\u061c\u2028\u2029\u2060\ufeff\u202a\u202b\u202c\u202d\u202e\u2066\u2067\u2068\u2069")  # fmt: skip
+_LONG_WORD: Final = 22  # characters
 _LONG: Final = 20_000  # characters of one text; the rest is told by its count
 
 
@@ -104,7 +105,10 @@ def own(text: object) -> Markup:
     """What a user wrote: set apart, so that its direction and its length stay its own."""
     from markupsafe import Markup
 
-    return Markup("<bdi>{}</bdi>").format(clean(text))
+    shown_text = clean(text)
+    # a cell is as wide as its longest word, but for a word that no page is wide enough for
+    long = any(len(word) > _LONG_WORD for word in shown_text.split())
+    return Markup('<bdi class="long">{}</bdi>' if long else "<bdi>{}</bdi>").format(shown_text)
 
 
 def when(time_utc: str) -> str:

@@ -29,7 +29,21 @@ def page(record: Record, say: Say | None = None) -> str:
     made = environment()
     style = made.get_template("style.css.jinja").render(record=record, css_string=figures.css_string)
     pictures = Pictures(record, say)
-    return made.get_template("page.html.jinja").render(record=record, style=_as_it_is(style), pictures=pictures) + "\n"
+    return (
+        made.get_template("page.html.jinja").render(
+            record=record, style=_as_it_is(style), pictures=pictures, verdicts=_verdicts(record)
+        )
+        + "\n"
+    )
+
+
+def _verdicts(record: Record) -> list[tuple[str, int]]:
+    """How many runs came to each verdict when they were last read, the worst first."""
+    words = [r.verdict for c in record.circuits for cable in c.cables for r in cable.latest]
+    words += ["never read" for c in record.circuits for cable in c.cables if not cable.latest]
+    return [
+        (word, words.count(word)) for word in ("out", "re-measure", "not measured", "never read", "in") if word in words
+    ]
 
 
 def environment() -> Environment:

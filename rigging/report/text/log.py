@@ -85,7 +85,7 @@ def show_entry(out: Console, entry: Entry, again: Recomputed | None, si: bool = 
     listing(out, "Written", (in_words(entry),))
     if "verdict" in judged:
         listing(out, "Came to", (str(judged["verdict"]), *judged.get("reasons", ())))
-    for run in judged.get("runs", ()):
+    for run in (r for r in judged.get("runs", ()) if r["tension_lbf"] is not None or r["refusal"]):
         reasons = [run["refusal"] or "", *run["reasons"], run["action"]]
         listing(out, f"{run['circuit']} / {run['run']} {run['station']}".strip(), reasons)
     if again is not None:
