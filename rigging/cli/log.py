@@ -16,6 +16,7 @@ from rigging.cli.options import (
     SheetFile,
     Si,
     Who,
+    explain,
     only_one,
     put_csv,
     put_json,
@@ -85,7 +86,7 @@ def add(
             f"written: #{entry.sequence} {entry.kind}{f' of {circuit}' if circuit else ''} by {entry.who}: {judged['verdict']}"
         )
         for reason in judged["reasons"]:
-            talk(f"  {reason}")
+            explain(reason, "  ")
     return 0 if judged["verdict"] in ("in", "recorded") and judged["usable_for_sign_off"] else 1
 
 
@@ -185,7 +186,7 @@ def show(
 
     Exit code 1: with --recompute, where the verdict does not stand.
 
-    Example: rigging log show examples/harbour/sheet.yaml 4 --recompute
+    Example: rigging log show examples/harbour/sheet.yaml 5 --recompute
     """
     from rigging.cli.log_place import log_named
     from rigging.jobs.recorded_check import recompute as run_again

@@ -83,13 +83,15 @@ def put_csv(rows: list[dict[str, Any]], columns: list[str]) -> None:
 
 
 def talk(message: str) -> None:
-    """Words for the person, on stderr so that stdout stays data; long ones are wrapped as on the screen."""
+    """A line for the person, on stderr so that stdout stays data."""
+    print(message, file=sys.stderr)
+
+
+def explain(message: str, indent: str = "") -> None:
+    """Words for the person, on stderr, wrapped as on the screen."""
     import textwrap
 
-    for line in message.splitlines() or [""]:
-        indent = line[: len(line) - len(line.lstrip())]
-        whole = textwrap.wrap(line, 80, subsequent_indent=f"{indent}  ", break_long_words=False, break_on_hyphens=False)
-        print("\n".join(whole), file=sys.stderr)
+    talk(textwrap.fill(message, 80, initial_indent=indent, subsequent_indent=f"{indent}  ", break_on_hyphens=False))
 
 
 def only_one(as_json: bool, as_csv: bool) -> None:

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Annotated, Any, Final
 
 import typer
 
-from rigging.cli.options import LogPlace, OnDay, SheetFile, Si, Who, day, talk
+from rigging.cli.options import LogPlace, OnDay, SheetFile, Si, Who, day, explain, talk
 
 if TYPE_CHECKING:
     from rigging.jobs.session import Step
@@ -110,7 +110,7 @@ def _begin(log: Log, rig: Rig, circuits: list[str], who: str) -> None:
         return
     wanted = circuits or list(rig.file.circuits)
     enter(log, rig, "session", "", {"circuits": wanted}, who, "session")
-    talk(f"a session of {', '.join(wanted)} begins. {HOW}")
+    explain(f"a session of {', '.join(wanted)} begins. {HOW}")
 
 
 def _do(log: Log, rig: Rig, step: Step, entries: list[Entry], who: str, today: dt.date, si: bool) -> bool:
@@ -162,7 +162,7 @@ def _sign(log: Log, rig: Rig, who: str) -> bool:
         show_status(console(stderr=True), refused.status)
         talk(str(refused))
         return False
-    talk(f"signed: #{entry.sequence} by {entry.who}. {entry.payload['given']['statement']}")
+    explain(f"signed: #{entry.sequence} by {entry.who}. {entry.payload['given']['statement']}")
     return True
 
 
@@ -198,7 +198,7 @@ def _enter(log: Log, rig: Rig, step: Step, given: dict[str, Any], who: str) -> N
     judged = entry.payload["judged"]
     talk(f"  in the log: #{entry.sequence}{'' if judged['verdict'] == 'recorded' else ', ' + judged['verdict']}")
     for reason in judged["reasons"]:
-        talk(f"    {reason}")
+        explain(reason, "    ")
 
 
 def _leave_out(log: Log, rig: Rig, step: Step, who: str) -> None:
@@ -218,6 +218,6 @@ def _ask(question: str, plain: bool = False) -> str:
         if not plain and text.lower() in (SKIP, STOP):
             raise Left(text.lower())
         if text == HELP:
-            talk(f"  {HOW}")
+            explain(HOW, "  ")
             continue
         return text

@@ -6,7 +6,7 @@ from typing import Annotated
 
 import typer
 
-from rigging.cli.options import AsJson, LogPlace, SheetFile, Who, put_json, talk
+from rigging.cli.options import AsJson, LogPlace, SheetFile, Who, explain, put_json, talk
 
 
 def sign(
@@ -47,5 +47,5 @@ def sign(
         put_json({"signed": True, **view.entry(entry)})
     else:
         talk(f"signed: #{entry.sequence} by {entry.who}, for {', '.join(entry.payload['given']['circuits'])}")
-        talk(entry.payload["given"]["statement"])
+        explain(entry.payload["given"]["statement"])
     return 0

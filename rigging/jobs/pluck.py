@@ -12,7 +12,7 @@ from rigging.bands import Band
 from rigging.errors import Refusal, UsageError
 from rigging.hardware.cable import Cable
 from rigging.jobs.side_pull import LOOSEST
-from rigging.judge.verdict import Verdict, judge
+from rigging.judge.verdict import Verdict, Word, judge
 from rigging.measure.chi_square import survival
 from rigging.measure.uncertainty import Combined, Component, combine, rectangular
 from rigging.physics.bending import BendingRange, bending_range
@@ -97,6 +97,11 @@ class Pluck(msgspec.Struct, frozen=True):
     def usable(self) -> bool:
         """Whether an accepted verdict may rest on it: not on a weight that was only recalled."""
         return self.weight.source.acceptable and not self.too_loose
+
+    @property
+    def good(self) -> bool:
+        """Whether the figure can be used, and lies in the band where one is given."""
+        return not self.too_loose and (self.verdict is None or self.verdict.word is Word.IN)
 
     @property
     def verdict(self) -> Verdict | None:

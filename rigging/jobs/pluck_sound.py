@@ -40,7 +40,14 @@ class Heard(msgspec.Struct, frozen=True):
     peaks: tuple[Peak, ...]
     low_lbf: float
     high_lbf: float
+    expected: bool
     pluck: Pluck
+
+    @property
+    def usable(self) -> bool:
+        """Whether a verdict may rest on it: not where nobody said about what tension to expect, since modes 2, 4, 6 heard
+        alone pass for 1, 2, 3 of a cable four times as tight."""
+        return self.expected and self.pluck.usable
 
 
 def listen(
@@ -67,7 +74,9 @@ def listen(
     felt = _without_strangers(list(with_sag(modes, span_in, cable, weight)), span_in, cable, mass)
     numbers = {m.number for m in felt}
     found = pluck([m for m in modes if m.number in numbers], span_in, cable, weight, span_within_in, band)
-    return Heard(sound.file, sound.rate_Hz, sound.duration_s, spectrum.peaks, low_lbf, high_lbf, found)
+    return Heard(
+        sound.file, sound.rate_Hz, sound.duration_s, spectrum.peaks, low_lbf, high_lbf, expected_lbf is not None, found
+    )
 
 
 def _without_strangers(modes: list[Mode], span_in: float, cable: Cable, mass: float) -> list[Mode]:

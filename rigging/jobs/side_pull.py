@@ -11,7 +11,7 @@ import msgspec
 from rigging.bands import Band
 from rigging.errors import Refusal, UsageError
 from rigging.jobs.stretch import Stretch
-from rigging.judge.verdict import Verdict, judge
+from rigging.judge.verdict import Verdict, Word, judge
 from rigging.measure.chi_square import survival
 from rigging.measure.uncertainty import Combined, Component, combine, rectangular
 from rigging.physics.bending import BendingRange, bending_range
@@ -98,6 +98,11 @@ class SidePull(msgspec.Struct, frozen=True):
         if self.relative > LOOSEST:
             return f"its uncertainty is {100 * self.relative:.0f} % of it, more than {100 * LOOSEST:.0f} %"
         return ""
+
+    @property
+    def good(self) -> bool:
+        """Whether the figure can be used, and lies in the band where one is given."""
+        return not self.too_loose and not self.odd and (self.verdict is None or self.verdict.word is Word.IN)
 
     @property
     def verdict(self) -> Verdict | None:

@@ -19,7 +19,7 @@ class Stretch(msgspec.Struct, frozen=True):
     """Tension per inch of path.
 
     stiffness_lbf_per_in [lbf/in]: K. stiffness_uncertainty_lbf_per_in [lbf/in, k=1]. words: what it rests on.
-    length_in [in]: the cable's own length, None where it is not known.
+    length_in [in]: the cable's own length, None where it is not known. known: false where K is an open question.
     """
 
     cable: Cable
@@ -46,7 +46,7 @@ def of_length(cable: Cable, length_in: float) -> Stretch:
         stiffness.value / length_in,
         stiffness.standard_uncertainty / length_in,
         stiffness.source,
-        f"stretch over {length_in:g} in of cable between ends that do not give (rig pins in at both)",
+        "stretch over the whole cable, between ends that do not give (rig pins in at both)",
         length_in,
     )
 

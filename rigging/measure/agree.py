@@ -7,16 +7,22 @@ of freedom; where chance would make so wide a spread in less than one case of tw
 from __future__ import annotations
 
 import math
+import re
 from collections.abc import Sequence
 from typing import Final, NamedTuple
 
 import msgspec
 
-from rigging.errors import Refusal
+from rigging.errors import Refusal, UnitError
 from rigging.measure.chi_square import survival
 from rigging.measure.student_t import coverage_factor
+from rigging.units import parse_force_lbf, tidy
 
 AGREES_FROM: Final = 0.05  # the usual level of a test; practice
+
+
+_N = r"\d+(?:\.\d*)?|\.\d+"
+_FIGURE = re.compile(rf"^(?P<name>.*?\S)\s*[:=]?\s+(?P<t>{_N})\s*(?P<tu>[A-Za-z]*)\s*(?:\+-|\+/-)\s*(?P<u>{_N})\s*(?P<uu>[A-Za-z]*)$", re.ASCII)  # fmt: skip
 
 
 class Method(NamedTuple):
@@ -108,6 +114,29 @@ def agreement(methods: Sequence[Method]) -> Agreement:
         apart.append(Apart(m.name, difference_lbf, abs(difference_lbf) / own_lbf))
     probability = survival(chi_square, len(methods) - 1)
     return Agreement(tuple(methods), mean_lbf, u_lbf, chi_square, probability, tuple(apart))
+
+
+def parse_method(text: object, coverage: float | None = None) -> Method:
+    """``card 36 +-1.2 lbf``: a name, a tension, and after +- its U at 95 %, as this program prints them.
+
+    coverage: by which k the figure after +- is to be divided, that of 95 % where None. Raises UnitError for another text.
+
+    >>> parse_method("side pull 34 +-2 lbf", 2.0)
+    Method(name='side pull', tension_lbf=34.0, standard_uncertainty_lbf=1.0)
+    """
+    raw = tidy(text)
+    found = _FIGURE.match(raw)
+    if not found:
+        raise UnitError(f"'{raw}' is no figure of a method: write its name and the figure, like 'card 36 +-1.2 lbf'")
+    unit = found["uu"]
+    if not unit:
+        raise UnitError(
+            f"'{raw}' has no unit: write it like '{found['name'].rstrip(':= ')} {found['t']} +-{found['u']} lbf'"
+        )
+    u_lbf = parse_force_lbf(f"{found['u']} {unit}")
+    k = coverage_factor(math.inf) if coverage is None else coverage
+    name = found["name"].rstrip(":= ")
+    return Method(name, parse_force_lbf(f"{found['t']} {found['tu'] or unit}"), u_lbf / k)
 
 
 def _weighted(methods: Sequence[Method]) -> tuple[float, float]:

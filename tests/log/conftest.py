@@ -67,7 +67,7 @@ class Cluster:
     def start(self) -> None:
         """Start, on another port where somebody else took the free one meanwhile."""
         # the server must not outlive tests that were killed
-        leash = ["setpriv", "--pdeathsig", "INT"] if shutil.which("setpriv") else []
+        leash = ["setpriv", "--pdeathsig", "QUIT"] if shutil.which("setpriv") else []
         for _ in range(5):
             with socket.socket() as probe:
                 probe.bind(("127.0.0.1", 0))
@@ -91,9 +91,9 @@ class Cluster:
         raise AssertionError((self.folder / "server.log").read_text(errors="replace"))
 
     def stop(self) -> None:
-        """Fast shutdown: open connections are cut."""
+        """At once: everything in the folder is thrown away, and a clean end would first write it all to the disk."""
         if self.process is not None and self.process.poll() is None:
-            self.process.send_signal(signal.SIGINT)
+            self.process.send_signal(signal.SIGQUIT)
             self.process.wait(PATIENCE_S)
         self.process = None
 

@@ -92,7 +92,9 @@ class Chromium:
 
     def size(self, width: int, height: int) -> None:
         """The window, in pixels."""
-        self.ask("Emulation.setDeviceMetricsOverride", width=width, height=height, deviceScaleFactor=1, mobile=width < 600)
+        self.ask(
+            "Emulation.setDeviceMetricsOverride", width=width, height=height, deviceScaleFactor=1, mobile=width < 600
+        )
 
     def open(self, path: Path) -> None:
         """A file, until it is loaded."""
@@ -118,7 +120,11 @@ class Chromium:
     def pdf(self, width_in: float, height_in: float) -> bytes:
         """The page printed on a paper, with the margins the page asks for."""
         answer = self.ask(
-            "Page.printToPDF", paperWidth=width_in, paperHeight=height_in, preferCSSPageSize=False, printBackground=False
+            "Page.printToPDF",
+            paperWidth=width_in,
+            paperHeight=height_in,
+            preferCSSPageSize=False,
+            printBackground=False,
         )
         return base64.b64decode(answer["data"])
 

@@ -111,6 +111,7 @@ def test_a_card_without_columns_is_not_read(card_of):
         card_of(CARD.partition("columns:")[0] + "columns: []\n")
 
 
+# by hand: 2 lbf a division up to dial 20, then 3
 @pytest.mark.parametrize(("dial", "lbf"), [(10, 20), (15, 30), (20, 40), (22.5, 47.5), (30, 70)])
 def test_straight_between_the_points_both_ways(dial, lbf):
     assert dial_to_lbf(COLUMN, dial) == pytest.approx(lbf)

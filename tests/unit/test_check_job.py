@@ -50,6 +50,7 @@ def three(dial, **more):
 # the card of the bench is dial = pounds, accuracy 2 %, so U is about 1 lbf; limits are 30..40 lbf
 
 
+# the dial is the tension, so each case is what is read and what must come out
 @pytest.mark.parametrize(
     ("dial", "word", "side", "action"),
     [
@@ -151,7 +152,7 @@ def test_a_dial_outside_the_card_keeps_the_limits(left):
     run = left(reading(dial=51.0))
     assert "lies outside the card's points" in run.refusal
     assert run.tension is None and run.verdict is None
-    assert run.limits.low_lbf == 30
+    assert run.limits.low_lbf == 30  # as the sheet has it, at its reference temperature
     assert run.action == "mend what is refused, then read again"
 
 

@@ -95,7 +95,7 @@ def test_bedding_in_by_history():
     }  # fmt: skip
     assert {b.source.basis for b in HISTORIES.values()} == {Basis.PRACTICE}
     assert bedding_in("new").words == "0.01 to 0.1 % of length"
-    assert bedding_in("new").figure.value == pytest.approx(5.5e-4)
+    assert bedding_in("new").figure.value == pytest.approx((1e-4 + 1e-3) / 2)
     with pytest.raises(Refusal, match=r"unknown history of a cable 'old'.*new"):
         bedding_in("old")
 

@@ -54,6 +54,7 @@ def test_and_spruce_tighter():
 
 def test_a_reading_today_is_brought_to_the_reference_temperature():
     found = limits(54.0, material="spruce")
+    # by definition: the high limit of today is the printed one
     assert found.at_reference_lbf(found.high_lbf) == pytest.approx(40.0)
 
 

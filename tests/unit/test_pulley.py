@@ -10,6 +10,7 @@ from rigging.physics.loads import pulley_load_lbf
 from rigging.source import Basis
 
 
+# Wire Rope Users Manual, 4th edition, p. 88: 1.04 and 1.09 over 180 degrees; by hand ln 1.04 / pi and ln 1.09 / pi
 @pytest.mark.parametrize(("bearing", "factor", "rounded"), [("ball", 1.04, 0.0125), ("plain", 1.09, 0.0274)])
 def test_friction_of_a_pulley_gives_its_printed_factor_back(bearing, factor, rounded):
     found = pulley.pulley_friction(bearing)
@@ -21,7 +22,7 @@ def test_friction_of_a_pulley_gives_its_printed_factor_back(bearing, factor, rou
 
 def test_friction_of_a_fairlead_is_from_memory():
     found = pulley.fairlead_friction()
-    assert found.value == pytest.approx(0.2)
+    assert found.value == pytest.approx((0.1 + 0.3) / 2)
     assert found.standard_uncertainty == pytest.approx(0.1 / math.sqrt(3))
     assert found.source.basis is Basis.MEMORY
     assert not found.source.acceptable

@@ -37,7 +37,7 @@ def test_a_reading_holds_all_that_was_noted(bench, rig):
     (reading,) = load_readings(bench.readings, rig)
     assert (reading.circuit, reading.run, reading.station) == ("rudder", "left", "")
     assert (reading.riser, reading.dial, reading.typed) == (1, 35.5, "35.50")
-    assert reading.air_degF == pytest.approx(53.6)
+    assert reading.air_degF == pytest.approx(12 * 1.8 + 32)
     assert (reading.structure_degF, reading.cable_temperature_degF) == (54, 53)
     assert (reading.tensiometer, reading.state, reading.note) == ("0007", "on wheels", "pins in, doors open")
     assert reading.line == 2

@@ -139,7 +139,7 @@ leaves:
 """
     sheet = read(text)
     assert sheet.parts["left"] == Part(171.0, Colour.BLUE)
-    assert sheet.parts["right"].length_in == pytest.approx(39.37007874)
+    assert sheet.parts["right"].length_in == pytest.approx(1000 / 25.4)
     assert (sheet.pair, sheet.many, sheet.words) == ((3, "x"), (1.0, 2.5), ["a", "b"])
     assert (sheet.when, sheet.choice, sheet.count, sheet.factor, sheet.closed) == (
         dt.date(2026, 11, 25),
@@ -151,11 +151,11 @@ leaves:
     assert type(sheet.factor) is float
     assert sheet.anything == {"free": [1, "form"]}
     leaves = sheet.leaves
-    assert leaves.temperature_degF == pytest.approx(50.0)
-    assert leaves.spread_degF == pytest.approx(18.0)
-    assert leaves.offset_in == -0.125
-    assert leaves.angle_deg == pytest.approx(57.29577951)
-    assert leaves.expansion_per_degF == pytest.approx(10e-6)
+    assert leaves.temperature_degF == pytest.approx(10 * 1.8 + 32)
+    assert leaves.spread_degF == pytest.approx(10 * 1.8)
+    assert leaves.offset_in == -1 / 8
+    assert leaves.angle_deg == pytest.approx(180 / 3.14159265359)
+    assert leaves.expansion_per_degF == pytest.approx(18e-6 / 1.8)
     assert (leaves.force_lbf, leaves.share, leaves.size) == (40.0, 0.02, "1/8")
     assert leaves.limits == Band(30.0, 40.0, 35.0, 70.0, "30..40 lbf @ 70F")
     assert leaves.part == Part(1.0)

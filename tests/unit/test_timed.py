@@ -29,6 +29,7 @@ def test_no_time(text):
         parse_time(text)
 
 
+# 12 C is 12 x 1.8 + 32 F, and 285.15 K is 12 C
 @pytest.mark.parametrize(
     ("text", "part", "hours", "temperature"),
     [("cap 08:00 66F", "cap", 8, 66), ("lower  spar cap 20 min 12C", "lower spar cap", 1 / 3, 53.6),

@@ -56,7 +56,7 @@ def test_the_side_is_the_limit_it_is_about(tension, side):
 
 
 def test_the_guard_band_is_k_times_u():
-    assert judge(35, 30, 40, 1.5, coverage_factor=2.0).guard_lbf == pytest.approx(3.0)
+    assert judge(35, 30, 40, 1.5, coverage_factor=2.0).guard_lbf == pytest.approx(2.0 * 1.5)
 
 
 @pytest.mark.parametrize(("u", "can_decide"), [(2.499, True), (2.5, True), (2.501, False)])

@@ -106,7 +106,9 @@ def recording(rng, truth, rate_Hz=4000, duration_s=4.5, stranger=0.2, hum=0.2, n
         out += hum * rng.uniform(0, 1) / k * np.sin(2 * math.pi * k * mains * times + rng.uniform(0, 6))
     white = rng.standard_normal(len(times))
     # half of it falls with frequency, as in a hangar
-    red = np.fft.irfft(np.fft.rfft(white) / np.sqrt(1 + (np.fft.rfftfreq(len(times), 1 / rate_Hz) / 20) ** 2), len(times))
+    red = np.fft.irfft(
+        np.fft.rfft(white) / np.sqrt(1 + (np.fft.rfftfreq(len(times), 1 / rate_Hz) / 20) ** 2), len(times)
+    )
     out += noise * (0.5 * rng.standard_normal(len(times)) + red / red.std() * 0.5)
     return 0.5 * out / np.abs(out).max()
 
@@ -127,7 +129,9 @@ def write_wav(path: Path, samples, rate_Hz=4000, bits=16, kind=1, extensible=Fal
     frame = channels * bits // 8
     shape = struct.pack("<HHIIHH", 0xFFFE if extensible else kind, channels, rate_Hz, rate_Hz * frame, frame, bits)
     if extensible:
-        shape += struct.pack("<HHIH", 22, bits, 0, kind) + bytes.fromhex("0000000010008000 00aa00389b71".replace(" ", ""))
+        shape += struct.pack("<HHIH", 22, bits, 0, kind) + bytes.fromhex(
+            "0000000010008000 00aa00389b71".replace(" ", "")
+        )
     body = b"fmt " + struct.pack("<I", len(shape)) + shape + b"data" + struct.pack("<I", len(raw)) + raw
     path.write_bytes(b"RIFF" + struct.pack("<I", 4 + len(body)) + b"WAVE" + body)
     return path

@@ -19,6 +19,7 @@ if TYPE_CHECKING:
     from markupsafe import Markup
 
 Say = Callable[[str], None]
+TITLE = 40  # characters of a name that stand above a picture
 
 
 def page(record: Record, say: Say | None = None) -> str:
@@ -75,9 +76,10 @@ class Pictures:
     """The pictures of a record, each drawn when its place on the page is reached; none shares an id with another."""
 
     def __init__(self, record: Record, say: Say | None = None) -> None:
-        self._record = record
         self._say = say
         self._count = 0
+        # a heading of one line, however long the name
+        self._aircraft = figures.clean(" ".join(record.name.split()))[:TITLE]
 
     def seasons(self, circuit: CircuitRecord) -> Markup | None:
         """The envelope of a circuit; None where it cannot be drawn."""
@@ -91,7 +93,7 @@ class Pictures:
             for run in found.runs
             if run.tensions_lbf
         ]
-        return self._drawn(envelope.panel(found, self._record.name), title, "; ".join(ends))
+        return self._drawn(envelope.panel(found, self._aircraft), title, "; ".join(ends))
 
     def settling(self, told: SettlingRecord) -> Markup | None:
         """How a run settles; None where there is no answer."""
@@ -100,7 +102,7 @@ class Pictures:
         run = told.settled.story.run.label
         words = [settling_words.headline(told.settled), *settling_words.sentences(told.settled)]
         return self._drawn(
-            settle.panel(told.settled, self._record.name), f"Readings of {run} at reference, with fit and forecast", "; ".join(words)
+            settle.panel(told.settled, self._aircraft), f"Readings of {run} at reference, with fit and forecast", "; ".join(words)
         )  # fmt: skip
 
     def _drawn(self, panel: Any, title: str, description: str) -> Markup:
