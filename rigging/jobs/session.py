@@ -135,7 +135,7 @@ class _Steps:
             if not self.done(step, 0, part=name):
                 yield step
         step = Step(f"{circuit}/pins", "pins", circuit, f"Rig pins of {circuit} in", big=("PINS IN",),
-                    why=(f"held in the sheet: {', '.join(entry.hold)}",), given={"pins_in": True})  # fmt: skip
+                    why=(f"held in the sheet: {', '.join(entry.hold)}",), given={"inserted": True})  # fmt: skip
         if self.last("pins", circuit) is None and not self.done(step, 0):
             yield step
         changed = self.changed(circuit)
@@ -296,9 +296,9 @@ class _Steps:
             circuit,
             f"Rig pins of {circuit} out",
             ("PINS OUT",),
-            given={"pins_in": False},
+            given={"inserted": False},
         )
-        out = pins is not None and not pins.payload["given"]["pins_in"] and pins.sequence > changed
+        out = pins is not None and not pins.payload["given"]["inserted"] and pins.sequence > changed
         if not out and not self.done(step, max(changed, pins.sequence if pins else 0)):
             yield step
         for name, surface in entry.surfaces.items():

@@ -193,7 +193,7 @@ class Conditions(msgspec.Struct, frozen=True):
 class Pins(msgspec.Struct, frozen=True):
     """Whether the rig pins of a circuit are in."""
 
-    pins_in: bool
+    inserted: bool
     remark: str = ""
 
 
@@ -305,7 +305,7 @@ _EACH = (
     Kind("inspection", Inspection, True, "asked for at a terminal, or as JSON"),
     Kind("conditions", Conditions, False,
          '--state "on its wheels, wings fitted" --structure 54F --air 55F --steady-since "doors shut since 07:30"'),
-    Kind("pins", Pins, True, "--pins-in yes"),
+    Kind("pins", Pins, True, "--inserted yes"),
     Kind("reading", Reading, True, '--run left --station "wing root" --riser 1 --dial "31 32 31" --tensiometer 0417'),
     Kind("cycled", Cycled, True, "--times 5"),
     Kind("skipped", Skipped, False, "written by a guided session"),

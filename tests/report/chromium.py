@@ -8,6 +8,7 @@ import os
 import select
 import shutil
 import subprocess
+import sys
 import tempfile
 import time
 from pathlib import Path
@@ -15,6 +16,14 @@ from typing import Any
 
 MISSING = "Chromium is not installed (Debian: apt-get install chromium)"
 PATIENCE_S = 60.0
+# the browser reads descriptor 3 and writes descriptor 4; the pipes may well have come as 4 and 3
+_START = """
+import fcntl, os, sys
+there, back = (fcntl.fcntl(int(n), fcntl.F_DUPFD, 10) for n in sys.argv[1:3])
+os.dup2(there, 3)
+os.dup2(back, 4)
+os.execv(sys.argv[3], sys.argv[3:])
+"""
 
 
 def find() -> str | None:
@@ -36,9 +45,8 @@ class Chromium:
             "--no-default-browser-check", "--disable-background-networking", "--disable-dev-shm-usage", "--hide-scrollbars",
             *(["--no-sandbox"] if os.geteuid() == 0 else []), "about:blank",
         ]  # fmt: skip
-        # the browser reads descriptor 3 and writes descriptor 4
         self.process = subprocess.Popen(
-            ["sh", "-c", f'exec "$@" 3<&{there} 4>&{back}', "sh", *command],
+            [sys.executable, "-c", _START, str(there), str(back), *command],
             pass_fds=(there, back), stdin=subprocess.DEVNULL, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL,
         )  # fmt: skip
         os.close(there)

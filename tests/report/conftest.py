@@ -13,7 +13,7 @@ import pytest
 
 from rigging.jobs.check import check
 from rigging.jobs.record import record
-from rigging.jobs.recorded_check import record_check, recompute
+from rigging.jobs.recorded_check import recompute, record_check
 from rigging.log.store import Log
 from rigging.report import as_json as view
 from rigging.sheet.load import load_rig

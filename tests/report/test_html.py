@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from html.parser import HTMLParser
+from itertools import pairwise
 
 import jinja2
 import msgspec
@@ -136,7 +137,7 @@ def test_it_can_be_read_without_eyes(written):
     levels = [int(tag[1]) for tag, _ in tree.tags if re.fullmatch(r"h[1-6]", tag)]
     assert levels[0] == 1
     assert levels.count(1) == 1
-    assert all(later - earlier <= 1 for earlier, later in zip(levels, levels[1:], strict=False))
+    assert all(later - earlier <= 1 for earlier, later in pairwise(levels))
 
 
 def test_figures_stand_in_both_systems(written):

@@ -19,7 +19,7 @@ def record(job):
     """A whole job with something open, in its file, and the head of its log."""
     job.whole_job()
     job.read(12, 13, "60F", circuit="trim")
-    job.read(26, 27, "60F")
+    job.read(15, 15, "60F")
     job.add("note", {"text": f"a word without end {WIDE}"}, circuit="")
     found = job.record()
     path = job.folder / "record.html"

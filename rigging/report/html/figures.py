@@ -26,8 +26,8 @@ _LONG_WORD: Final = 22  # characters
 _LONG: Final = 20_000  # characters of one text; the rest is told by its count
 
 
-def _slope(per_degF: float, si: bool) -> str:
-    return f"{per_degF * NEWTON_PER_LBF * 1.8:+.2f} N/K" if si else f"{per_degF:+.2f} lbf/F"
+def _slope(slope_lbf_per_degF: float, si: bool) -> str:
+    return f"{slope_lbf_per_degF * NEWTON_PER_LBF * 1.8:+.2f} N/K" if si else f"{slope_lbf_per_degF:+.2f} lbf/F"
 
 
 def _angle(angle_deg: float, si: bool) -> str:
