@@ -59,6 +59,7 @@ def check(
     Example: rigging check examples/reedling/sheet.yaml examples/reedling/readings.csv
     """
     from rigging.cli.ask import taken_readings
+    from rigging.errors import RiggingError
     from rigging.jobs.check import check as run_check
     from rigging.judge.verdict import Word
     from rigging.sheet.load import load_rig
@@ -71,17 +72,24 @@ def check(
         who = who_writes(who)
     at_degF = None if at is None else parse_temperature_degF(at)
     rig = load_rig(sheet)
+    if log:
+        # a log that cannot be written says so before anything is typed
+        log_of(rig, log_at, create=True).close()
     taken = taken_readings(rig, readings, at_degF)
     result = run_check(rig, taken, day(on), at_degF, si and not (as_json or as_csv))
     entry: Entry | None = None
+    not_written: RiggingError | None = None
     if log and who is not None:
         from rigging.jobs.recorded_check import record_check
         from rigging.report import as_json as view
 
         # what is kept is in lbf, whatever the screen shows
         kept = run_check(rig, taken, day(on), at_degF) if si else result
-        with log_of(rig, log_at, create=True) as opened:
-            entry = record_check(opened, rig, kept, taken, view.check, who, at_degF, readings, steady_since, state)
+        try:
+            with log_of(rig, log_at) as opened:
+                entry = record_check(opened, rig, kept, taken, view.check, who, at_degF, readings, steady_since, state)
+        except RiggingError as error:
+            not_written = error  # the verdicts are shown all the same
     if as_json or as_csv:
         from rigging.report import as_json as view
 
@@ -94,6 +102,8 @@ def check(
         from rigging.report.text.console import console
 
         show_check(console(), result, si)
+    if not_written is not None:
+        raise not_written
     if entry is not None:
         talk(f"written in the log: #{entry.sequence} by {entry.who}")
     return 0 if result.word is Word.IN and not result.comparison.drag else 1

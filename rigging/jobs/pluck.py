@@ -157,12 +157,15 @@ def pluck(
     tension_lbf = math.fsum(t.tension_lbf for t in told) / len(told)
     within = math.sqrt(math.fsum(t.bending_lbf**2 for t in told) / len(told))
     between = math.sqrt(math.fsum((t.tension_lbf - tension_lbf) ** 2 for t in told) / len(told))
+    # below 5 ft ends, terminals and slipping wires count so much that one EI for all modes is no longer believed
+    short = _over_all(modes, span_in, mass, bending) if span_in < SHORT_SPAN_IN else 0.0
     readings = math.sqrt(math.fsum(t.readings_lbf**2 for t in told) / len(told) * wider)
     combined = combine(
         [
             Component("frequencies, and what sag may do to them", readings),
             Component("bending stiffness, loose wires to solid rod", within),
             Component("ends of the span, pinned to clamped", between),
+            Component("short span: bending stiffness as if the modes told nothing of it", short),
             Component(
                 f"weight of the cable, {weight.source.basis.value}",
                 tension_lbf * weight.standard_uncertainty / weight.value,
@@ -242,7 +245,8 @@ def with_sag(modes: Sequence[Mode], span_in: float, cable: Cable, weight: Figure
 def _notes(modes: Sequence[Mode], span_in: float, weight: Figure) -> list[str]:
     notes = []
     if span_in < SHORT_SPAN_IN:
-        notes.append(f"span below {SHORT_SPAN_IN:g} in: bending and ends weigh heavily, and the uncertainty says so")
+        notes.append(f"span below {SHORT_SPAN_IN:g} in: what the modes tell of bending stiffness is not believed there, so all of it is "
+            "carried as uncertainty; take a longer span")
     if len(modes) == 1:
         notes.append("one mode only: a second one tells the bending stiffness and whether the mode was the right one")
     if not weight.source.acceptable:
@@ -277,6 +281,15 @@ def _tried(modes: Sequence[Mode], span_in: float, mass: float, bending: BendingR
         step = math.sqrt(eis[1]) - math.sqrt(eis[0])
         within = BendingRange((math.sqrt(eis[first]) - step / 2) ** 2, (math.sqrt(eis[last]) + step / 2) ** 2)
     return tried
+
+
+def _over_all(modes: Sequence[Mode], span_in: float, mass: float, bending: BendingRange) -> float:
+    """Spread of the tension [lbf, k=1] over every EI and all ends, each as likely as the next."""
+    found = [
+        fitted_tension(modes, span_in, mass, ei, ends).tension_lbf for ends in PLUCK_ENDS for ei in bending.slices()
+    ]
+    mean = math.fsum(found) / len(found)
+    return math.sqrt(math.fsum((t - mean) ** 2 for t in found) / len(found))
 
 
 def _told(tried: Sequence[_Try], wider: float) -> _Told:

@@ -111,8 +111,3 @@ def origin(error: BaseException) -> Any:
 def not_yet(place: str) -> Refusal:
     """No log there."""
     return Refusal(f"no log there yet: {place}")
-
-
-def stranger(place: str) -> Refusal:
-    """Something else lies there."""
-    return Refusal(f"{place}: holds other data and is no rig log: name another place for the log")

@@ -11,14 +11,13 @@ from collections.abc import Callable, Collection, Iterable, Iterator, Sequence
 from contextlib import contextmanager
 from datetime import UTC, datetime, timedelta
 from itertools import islice
-from pathlib import Path
 from types import TracebackType
 from typing import TYPE_CHECKING, Any, Final, NamedTuple, TypeVar
 
 import msgspec
 
 from rigging.errors import BadFile, Refusal
-from rigging.log.backend import FORMAT_VERSION, Backend, Found, faults, not_yet, stranger, tables
+from rigging.log.backend import Backend, faults, tables
 from rigging.log.chain import GENESIS, ChainState, Sealed, fault, seal, walk_rows
 from rigging.log.entry import (
     Draft,
@@ -31,6 +30,7 @@ from rigging.log.entry import (
     time_in,
     time_of,
 )
+from rigging.log.opening import backend_at, enter
 
 if TYPE_CHECKING:
     from sqlalchemy import Connection
@@ -63,68 +63,14 @@ def open_log(place: str, *, create: bool = False) -> Log:
     create: make it where there is none yet; a log whose creation was cut short is made anew. Raises Refusal or BadFile,
     one line each: nothing there, something else there, a newer version, no right, no server, no driver.
     """
-    backend = _backend(place, create)
+    backend = backend_at(place, create)
     try:
         with faults(backend):
-            _enter(backend, create)
+            enter(backend, create)
     except BaseException:
         backend.engine.dispose()
         raise
     return Log(backend)
-
-
-def _backend(place: str, create: bool) -> Backend:
-    from rigging.log.sqlite import Sqlite
-
-    if "://" not in place:
-        return Sqlite(Path(place), create=create)
-    scheme, rest = place.split("://", 1)
-    if scheme.split("+")[0] == "sqlite":
-        path = rest.removeprefix("/").split("?")[0]
-        if path in ("", ":memory:"):
-            raise Refusal("a log that is kept in memory alone would be lost: name a file")
-        return Sqlite(Path(path), create=create)
-    from rigging.log.postgresql import Postgresql
-
-    return Postgresql(place)
-
-
-def _enter(backend: Backend, create: bool) -> None:
-    with backend.engine.connect() as connection:
-        found = backend.look(connection)
-    if found == "nothing" and create:
-        found = _create(backend)
-    if found == "nothing":
-        raise not_yet(backend.place)
-    if found == "stranger":
-        raise stranger(backend.place)
-    with backend.engine.connect() as connection:
-        version = connection.exec_driver_sql("SELECT max(version) FROM rig_log").scalar()
-    if not isinstance(version, int):
-        raise BadFile.one(backend.place, "says no version of its format: it is damaged, or no rig log")
-    if version > FORMAT_VERSION:
-        raise Refusal(
-            f"{backend.place}: written by a newer version of this program (format {version}; this one knows "
-            f"{FORMAT_VERSION}): update this program"
-        )
-
-
-def _create(backend: Backend) -> Found:
-    """Everything in one transaction: a kill leaves nothing, or the whole."""
-    made = tables()
-    with backend.engine.connect() as connection:
-        backend.prepare(connection)
-        backend.lock(connection)
-        found = backend.look(connection)  # another program may have been first
-        if found == "nothing":
-            made.metadata.create_all(connection, checkfirst=False)
-            connection.execute(made.version.insert(), [{"version": FORMAT_VERSION}])
-            for statement in backend.guards():
-                connection.exec_driver_sql(statement)
-            connection.commit()
-            found = "log"
-    backend.created()
-    return found
 
 
 def _utc_now() -> datetime:

@@ -155,17 +155,28 @@ def fitted_tension(
     tension_lbf = min(string_tension_lbf(m.number, m.frequency_Hz, span_in, mass) for m in modes)
     root, below = math.sqrt(tension_lbf), 1.0
     per_root: list[float] = []
-    for _ in range(_STEPS):
-        xi = span_in * root / math.sqrt(bending_lbf_in2) if bending_lbf_in2 > 0 else math.inf
+
+    def again(root: float) -> float:
+        """The root of the tension once more, with the xi of the last one."""
+        nonlocal per_root, below
         # rounding down to nothing would stop the search; a slack span is told by its tension
-        xi = max(xi, 1e-3)
+        xi = max(span_in * root / math.sqrt(bending_lbf_in2), 1e-3) if bending_lbf_in2 > 0 else math.inf
         per_root = [m.number / (2 * span_in * math.sqrt(mass)) * stiff_factor(m.number, xi, ends) for m in modes]
         below = math.fsum((c / m.standard_uncertainty_Hz) ** 2 for c, m in zip(per_root, modes, strict=True))
         above = math.fsum(
             c * m.frequency_Hz / m.standard_uncertainty_Hz**2 for c, m in zip(per_root, modes, strict=True)
         )
-        before, root = root, above / below
-        if abs(root - before) < 1e-10 * root:
+        return above / below
+
+    for _ in range(_STEPS):
+        first = again(root)
+        second = again(first)
+        # where bending rules each step gains little; Aitken's rule goes on to where they lead
+        bend = second - 2 * first + root
+        far = root - (first - root) ** 2 / bend if abs(bend) > 1e-14 * root else second
+        done = abs(second - first) < 1e-12 * second
+        root = far if 0 < far < 2 * max(root, second) and not done else second
+        if done:
             break
     left = math.fsum(
         ((m.frequency_Hz - c * root) / m.standard_uncertainty_Hz) ** 2 for c, m in zip(per_root, modes, strict=True)

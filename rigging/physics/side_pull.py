@@ -22,7 +22,8 @@ ENDS: Final[tuple[Ends, ...]] = ("pinned", "clamped")
 
 # Beyond this slope small-deflection bending and the place of the hook leave errors of a per cent.
 STEEPEST: Final = 0.15
-_STEPS: Final = 500
+_STEPS: Final = 60
+_SLOPE_STEP: Final = 1e-6
 
 
 def _sinh_ratio(above: float, below: float) -> float:
@@ -117,13 +118,20 @@ def pulled_tension_lbf(
     a, b = at_in, span_in - at_in
     slopes = deflection_in / math.hypot(a, deflection_in) + deflection_in / math.hypot(b, deflection_in)
     string_lbf = tension_lbf = force_lbf / slopes
+
+    def short_lbf(tension_lbf: float) -> float:
+        return string_lbf * string_share(tension_lbf, span_in, at_in, bending_lbf_in2, ends) - tension_lbf
+
+    # concave, and below zero at the string's tension: Newton comes down onto the one root and never passes it
     for _ in range(_STEPS):
-        before_lbf = tension_lbf
-        tension_lbf = string_lbf * string_share(tension_lbf, span_in, at_in, bending_lbf_in2, ends)
-        # from above onto the one tension at which beam and pull agree; it never passes it
+        short = short_lbf(tension_lbf)
+        step = _SLOPE_STEP * tension_lbf
+        slope = (short - short_lbf(tension_lbf - step)) / step
+        change_lbf = short / slope if slope < 0 else 0.5 * tension_lbf
+        tension_lbf -= min(change_lbf, 0.9 * tension_lbf)
         if tension_lbf < 1e-6 * string_lbf:
             return 0.0
-        if before_lbf - tension_lbf <= 1e-10 * tension_lbf:
+        if abs(change_lbf) <= 1e-12 * tension_lbf:
             break
     return tension_lbf
 

@@ -176,4 +176,4 @@ def accepts(node: dict[str, Any]) -> bool:
     usable = [node[key] for key in ("usable_for_sign_off", "limits_usable_for_sign_off") if key in node]
     if usable:
         return any(usable)
-    return node.get("verdict") == "in" or node.get("kept") == "met"
+    return node.get("verdict") in ("in", "met") or (node.get("met") is True and not node.get("findings"))

@@ -243,3 +243,36 @@ def test_a_log_may_lie_elsewhere(do, place):
     text = (place / "sheet.yaml").read_text()
     (place / "sheet.yaml").write_text(text + "log: shop.riglog\n")
     assert do("log", "list", "sheet.yaml", "--json").json[-1]["words"] == "text x"
+
+
+def test_a_log_that_cannot_be_written_is_told_before_anything_is_asked(do, place):
+    (place / "sheet.riglog").mkdir()
+    ran = do("check", "sheet.yaml", "readings.csv", "--on", DAY, "--log")
+    assert ran.code == 3
+    assert ran.out == ""
+    assert "sheet.riglog" in ran.err
+    assert len(ran.err.strip().splitlines()) == 1
+
+
+def test_a_hangar_of_aircraft_in_one_look(do, place, dabchick):
+    whole_job(do, but={"direction"})
+    second = dabchick.SHEET.replace("name: Dabchick", "name: Grebe")
+    (place / "second.yaml").write_text(second)
+    assert do("log", "add", "note", "second.yaml", "--text", "in for its annual").code == 0
+    both = do("status", "sheet.yaml", "second.yaml", "--json")
+    assert both.code == 1
+    assert [s["aircraft"] for s in both.json] == ["Dabchick", "Grebe"]
+    assert [len(s["open"]) for s in both.json] == [2, 0]
+    rows = do("status", "sheet.yaml", "second.yaml", "--csv").out.splitlines()
+    assert len(rows) == 3
+
+
+def test_two_aircraft_in_one_log_do_not_mix(do, place, dabchick):
+    (place / "second.yaml").write_text(dabchick.SHEET.replace("name: Dabchick", "name: Grebe"))
+    for sheet in ("sheet.yaml", "second.yaml"):
+        text = (place / sheet).read_text()
+        (place / sheet).write_text(text + "log: shop.riglog\n")
+    add(do, "adjustment", "--turnbuckle", "left", "--half-turns", "2", "--threads-showing", "2 2")
+    assert do("log", "add", "note", "second.yaml", "--text", "x").code == 0
+    assert do("status", "sheet.yaml").code == 1
+    assert do("status", "second.yaml").code == 0

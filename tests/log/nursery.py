@@ -36,17 +36,22 @@ def write(place: str, acknowledged: str) -> None:
             os.write(out, f"{written[0].sequence} {written[-1].sequence} {token}\n".encode())
 
 
-child = 0
-print("ready", flush=True)
-for line in sys.stdin:
-    if line == "reap\n":
-        _, status = os.waitpid(child, 0)
-        print(status, flush=True)
-        continue
-    child = os.fork()
-    if not child:
-        try:
-            write(*line.rstrip("\n").split("\t"))
-        finally:
-            os._exit(1)
-    print(child, flush=True)
+def main() -> None:
+    child = 0
+    print("ready", flush=True)
+    for line in sys.stdin:
+        if line == "reap\n":
+            _, status = os.waitpid(child, 0)
+            print(status, flush=True)
+            continue
+        child = os.fork()
+        if not child:
+            try:
+                write(*line.rstrip("\n").split("\t"))
+            finally:
+                os._exit(1)
+        print(child, flush=True)
+
+
+if __name__ == "__main__":
+    main()

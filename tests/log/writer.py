@@ -5,12 +5,19 @@ import sys
 from rigging.log.entry import Draft
 from rigging.log.store import open_log
 
-place, name, count = sys.argv[1:]
-with open_log(place) as log:
-    log.head()
-    print("ready", flush=True)
-    sys.stdin.readline()
-    for n in range(1, int(count) + 1):
-        log.append(
-            [Draft(name, "note", "Reedling 3", "", {"n": n, "text": "wiped and looked at"})], program="test", tables={}
-        )
+
+def main(place: str, name: str, count: str) -> None:
+    with open_log(place) as log:
+        log.head()
+        print("ready", flush=True)
+        sys.stdin.readline()
+        for n in range(1, int(count) + 1):
+            log.append(
+                [Draft(name, "note", "Reedling 3", "", {"n": n, "text": "wiped and looked at"})],
+                program="test",
+                tables={},
+            )
+
+
+if __name__ == "__main__":
+    main(*sys.argv[1:])

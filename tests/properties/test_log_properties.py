@@ -218,6 +218,7 @@ def test_a_row_put_in_twice_or_anew_is_found(original: Path, at: int, of: int, a
         connection.execute("UPDATE entries SET sequence = -sequence WHERE sequence > ?", (at,))
         connection.execute("UPDATE entries SET sequence = -sequence + 1 WHERE sequence < 0")
         record = "replace(record, 'Wing', 'Kite')" if anew else "record"
+        true_one = of == at + 1 and not anew  # then the one that follows is found
         of = of + 1 if of > at else of
         connection.execute(
             f"INSERT INTO entries SELECT ?, aircraft, kind, circuit, {record}, previous_hash, hash FROM entries WHERE sequence = ?",

@@ -193,6 +193,18 @@ def test_what_is_open_and_a_broken_log_stand_big_on_top(job):
     assert "Behind the break: not proven" in text
 
 
+def test_a_broken_log_is_never_told_as_fine(job):
+    job.read(40, 40)
+    job.read(15, 15, circuit="trim")
+    assert "✓</span> Nothing is open" in page(job.record())
+    job.break_at(job.read(20, 20).sequence)
+    record = job.record()
+    assert record.status.open == ()  # the finding lies behind the break
+    text = page(record)
+    assert "✓</span> Nothing" not in text
+    assert "not known" in text
+
+
 def test_the_same_record_is_the_same_page(job):
     job.read(36, 36)
     record = job.record()

@@ -23,7 +23,7 @@ def test_with_nothing_open_it_is_fine(job, report):
     assert "written: record.html" in ran.err
     assert "nothing open" in ran.err
     assert job.record().chain.head_hash in ran.err
-    assert "Nothing is open" in (job.folder / "record.html").read_text()
+    assert "Nothing is open in what was recorded" in (job.folder / "record.html").read_text()
 
 
 def test_something_open_is_a_finding_and_the_file_is_written(job, report):

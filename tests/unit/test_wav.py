@@ -1,0 +1,206 @@
+"""WAV files of every kind that is read, and bad ones: one clear line each."""
+
+import importlib.util
+import struct
+import wave
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from rigging.errors import BadFile, Refusal
+from rigging.measure.peaks import Peak, Spectrum, spectrum_peaks
+from rigging.measure.series import find_series
+from rigging.measure.wav import Sound, load_wav
+
+_spec = importlib.util.spec_from_file_location(
+    "plucked_cable", Path(__file__).resolve().parents[1] / "validation" / "plucked_cable.py"
+)
+sound = importlib.util.module_from_spec(_spec)
+_spec.loader.exec_module(sound)
+
+RATE = 8000
+TIMES = np.arange(RATE) / RATE
+TONE = 0.5 * np.sin(2 * np.pi * 40 * TIMES)
+
+
+@pytest.mark.parametrize("extensible", [False, True])
+@pytest.mark.parametrize(("kind", "bits"), [(1, 8), (1, 16), (1, 24), (1, 32), (3, 32), (3, 64)])
+def test_every_kind_gives_its_samples_back(tmp_path, kind, bits, extensible):
+    file = sound.write_wav(tmp_path / "a.wav", TONE, RATE, bits, kind, extensible)
+    found = load_wav(file)
+    assert (found.rate_Hz, found.bits, found.duration_s) == (RATE, bits, 1.0)
+    assert found.samples.shape == (1, RATE)
+    assert np.abs(found.samples[0] - TONE).max() < 2 ** (2 - min(bits, 24))
+
+
+def test_what_another_writer_wrote_reads_the_same(tmp_path):
+    file = tmp_path / "a.wav"
+    with wave.open(str(file), "wb") as out:
+        out.setnchannels(2)
+        out.setsampwidth(2)
+        out.setframerate(RATE)
+        out.writeframes(np.column_stack([np.round(TONE * 32767), np.zeros(RATE)]).astype("<i2").tobytes())
+    found = load_wav(file)
+    assert found.samples.shape == (2, RATE)
+    assert np.abs(found.samples[0] - TONE).max() < 1e-4 and not found.samples[1].any()
+
+
+def test_other_pieces_are_passed_over(tmp_path):
+    file = sound.write_wav(tmp_path / "a.wav", TONE, RATE)
+    data = file.read_bytes()
+    # an odd length is padded
+    file.write_bytes(data[:12] + b"LIST" + struct.pack("<I", 3) + b"abc\0" + data[12:])
+    assert load_wav(file).samples.shape == (1, RATE)
+
+
+def test_a_recorder_that_was_stopped_hard_is_read_to_its_end(tmp_path):
+    file = sound.write_wav(tmp_path / "a.wav", TONE, RATE)
+    data = bytearray(file.read_bytes())
+    place = data.index(b"data") + 4
+    data[place : place + 4] = b"\xff\xff\xff\xff"
+    file.write_bytes(data)
+    assert load_wav(file).samples.shape == (1, RATE)
+
+
+def patched(at, value, form="<H"):
+    def bend(data):
+        struct.pack_into(form, data, at, value)
+        return data
+
+    return bend
+
+
+BAD = {
+    "no WAV file": lambda d: b"OggS" + d[4:],
+    "cut off": lambda d: d[:-100],
+    "has no format": lambda d: d[:12],
+    "has no samples": lambda d: d[:36],
+    "holds no sound": lambda d: d[:40] + struct.pack("<I", 0),
+    "packed in a way": patched(20, 2),
+    "0 channels": patched(22, 0),
+    "3 samples per second": patched(24, 3, "<I"),
+    "come before their format": lambda d: d[:12] + d[36:] + d[12:36],
+}
+
+
+@pytest.mark.parametrize("words", BAD)
+def test_bad_files_say_what_is_wrong_in_one_line(tmp_path, words):
+    file = sound.write_wav(tmp_path / "a.wav", TONE, RATE)
+    file.write_bytes(BAD[words](bytearray(file.read_bytes())))
+    with pytest.raises(BadFile, match=words) as caught:
+        load_wav(file)
+    assert str(caught.value).startswith(str(file)) and "\n" not in str(caught.value)
+
+
+def test_no_file_a_folder_and_an_empty_one(tmp_path):
+    for path in (tmp_path / "none.wav", tmp_path):
+        with pytest.raises(BadFile, match="cannot be read"):
+            load_wav(path)
+    (tmp_path / "empty.wav").write_bytes(b"")
+    with pytest.raises(BadFile, match="no WAV file"):
+        load_wav(tmp_path / "empty.wav")
+
+
+def test_too_large_and_too_long(tmp_path):
+    big = tmp_path / "big.wav"
+    with big.open("wb") as out:
+        out.truncate(50_000_001)
+    with pytest.raises(BadFile, match="at most 50 MB"):
+        load_wav(big)
+    long = sound.write_wav(tmp_path / "long.wav", np.zeros(301 * 100), 100)
+    with pytest.raises(BadFile, match="at most 300 s"):
+        load_wav(long)
+
+
+def test_samples_that_are_no_numbers(tmp_path):
+    for value, words in ((np.nan, "no numbers"), (np.inf, "no numbers"), (1e9, "beyond full scale")):
+        bent = TONE.copy()
+        bent[5] = value
+        with pytest.raises(BadFile, match=words):
+            load_wav(sound.write_wav(tmp_path / "a.wav", bent, RATE, 32, 3))
+
+
+@pytest.mark.parametrize("seed", range(30))
+def test_any_damage_is_read_or_refused_and_never_falls_over(tmp_path, seed):
+    rng = np.random.default_rng(seed)
+    file = sound.write_wav(tmp_path / "a.wav", TONE[:400], RATE, int(rng.choice([8, 16, 24, 32])))
+    for _ in range(20):
+        data = bytearray(file.read_bytes())
+        for place in rng.integers(0, 60, size=3):
+            data[place] = rng.integers(256)
+        bent = tmp_path / "bent.wav"
+        bent.write_bytes(data[: rng.integers(1, len(data))])
+        try:
+            found = load_wav(bent)
+        except BadFile as error:
+            assert "\n" not in str(error)
+        else:
+            assert np.isfinite(found.samples).all()
+
+
+def chord(*parts, seconds=4.0, rate=2000.0, noise=0.01, seed=0):
+    t = np.arange(round(seconds * rate)) / rate
+    out = noise * np.random.default_rng(seed).standard_normal(len(t))
+    for frequency, strength in parts:
+        out += strength * np.exp(-t) * np.sin(2 * np.pi * frequency * t + 0.3)
+    return Sound("a.wav", rate, 16, out[None])
+
+
+def test_peaks_are_found_to_a_fraction_of_a_hertz():
+    found = spectrum_peaks(chord((21.34, 1.0), (42.9, 0.5), (60.0, 0.3)), 5.0, 200.0)
+    assert [round(p.frequency_Hz, 1) for p in found.peaks] == [21.3, 42.9, 60.0]
+    for peak, true in zip(found.peaks, (21.34, 42.9, 60.0), strict=True):
+        assert abs(peak.frequency_Hz - true) < 3 * peak.standard_uncertainty_Hz < 0.3
+    assert [p.mains for p in found.peaks] == [None, None, 60.0]
+
+
+def test_channels_against_each_other_do_not_cancel():
+    one = chord((21.34, 1.0)).samples[0]
+    both = Sound("a.wav", 2000.0, 16, np.stack([one, -one]))
+    assert [round(p.frequency_Hz, 1) for p in spectrum_peaks(both, 5.0, 200.0).peaks] == [21.3]
+
+
+@pytest.mark.parametrize(
+    ("heard", "words"),
+    [
+        (Sound("a.wav", 2000.0, 16, np.zeros((1, 8000))), "silence"),
+        (Sound("a.wav", 2000.0, 16, np.full((2, 8000), 0.3)), "silence"),
+        (chord((20.0, 1.0), seconds=0.5), "at least 1 s"),
+        (chord((3.0, 1.0), rate=20.0), "too few"),
+    ],
+)
+def test_recordings_of_nothing_are_refused(heard, words):
+    with pytest.raises(Refusal, match=words):
+        spectrum_peaks(heard, 5.0, 200.0)
+
+
+def peaks(*frequencies, strength=1e3):
+    return Spectrum(tuple(Peak(f, 0.05, strength, None) for f in sorted(frequencies)), 0.5, 5.0, 400.0)
+
+
+def test_a_series_with_gaps_and_strangers():
+    found = find_series(peaks(20.0, 60.0, 80.0, 140.0, 33.3, 91.7), 8.0, 40.0, 1.0)
+    assert [m.number for m in found.members] == [1, 3, 4, 7]
+
+
+def test_a_series_that_is_stretched():
+    stretched = [n * 20 * (1 + 0.002 * n * n) ** 0.5 for n in range(1, 9)]
+    found = find_series(peaks(*stretched), 8.0, 40.0, 2.0)
+    assert [m.number for m in found.members] == list(range(1, 9))
+
+
+def test_two_cables_alike_and_half_a_series_are_refused():
+    with pytest.raises(Refusal, match="two series"):
+        find_series(peaks(20.0, 40.0, 60.2, 80.0, 27.0, 54.0, 81.3, 108.0), 8.0, 40.0, 1.0)
+    # modes 1, 2, 4, 6, 8 of 10 Hz, or 1, 2, 3, 4 of 20 Hz and one stranger
+    with pytest.raises(Refusal, match="two series"):
+        find_series(peaks(10.0, 20.0, 40.0, 61.0, 80.0), 8.0, 40.0, 1.0)
+    # whoever expects 20 Hz is not troubled by 10 Hz
+    assert find_series(peaks(10.0, 20.0, 40.0, 61.0, 80.0), 15.0, 40.0, 1.0).first_Hz == pytest.approx(20.0, rel=0.02)
+
+
+def test_mains_alone_is_no_series():
+    hum = Spectrum(tuple(Peak(50.0 * n, 0.02, 1e4, 50.0) for n in range(1, 6)), 0.5, 5.0, 400.0)
+    with pytest.raises(Refusal, match="no series"):
+        find_series(hum, 8.0, 60.0, 1.0)
