@@ -22,6 +22,9 @@ from rigging.yamlfile import Document, Path_
 
 T = TypeVar("T")
 
+LARGEST_COUNT: Final = 10**9
+LARGEST_NUMBER: Final = 1e300
+
 
 class Text(NamedTuple):
     """How a leaf is written in a file: a name, its parser, an example."""
@@ -213,15 +216,21 @@ def _leaf(kind: Any, value: Any, refuse: Callable[[str], Any]) -> Any:
         except ValueError:
             return refuse(f"'{value}' is not a date: write it like 2026-11-25")
     if kind is int:
-        return value if isinstance(value, int) else refuse(f"a whole number is needed here, not '{value}'")
+        if not isinstance(value, int):
+            return refuse(f"a whole number is needed here, not '{value}'")
+        return value if abs(value) <= LARGEST_COUNT else refuse(f"{_short(value)} is larger than anything counted here")
     if kind is float:
         comma = " (write the decimal point as a point)" if isinstance(value, str) and "," in value else ""
-        return (
-            float(value)
-            if isinstance(value, int | float)
-            else refuse(f"a plain number is needed here, not '{value}'{comma}")
-        )
+        if not isinstance(value, int | float):
+            return refuse(f"a plain number is needed here, not '{value}'{comma}")
+        # a file holds no other than finite numbers; what comes as flags or as JSON may
+        return float(value) if abs(value) <= LARGEST_NUMBER else refuse(f"{_short(value)} is no finite number of use here")
     raise TypeError(f"no rule to read {kind!r}")
+
+
+def _short(value: float) -> str:
+    text = str(value)
+    return text if len(text) <= 20 else f"{text[:12]}… ({len(text)} digits)"
 
 
 def json_schema(kind: type, title: str) -> dict[str, Any]:

@@ -66,6 +66,16 @@ class Figure(msgspec.Struct, frozen=True):
         }
 
 
+def resting_on(source: Source, *under: Source) -> Source:
+    """The source of a figure worked out from others: where one of those is never accepted, neither is what comes of it.
+
+    >>> resting_on(Source(Basis.COMPUTED), Source(Basis.MEMORY)).basis.value
+    'memory'
+    """
+    recalled = next((s.basis for s in under if not s.acceptable), None)
+    return source if recalled is None else msgspec.structs.replace(source, basis=recalled)
+
+
 def acceptable(sources: Iterable[Source]) -> bool:
     """True where an accepted verdict may rest on all of these together."""
     return all(source.acceptable for source in sources)

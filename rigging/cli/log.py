@@ -24,6 +24,8 @@ from rigging.cli.options import (
 )
 
 app = typer.Typer(cls=Group, rich_markup_mode=None, help="The record of an aircraft: write in it, read it, verify it.")
+LARGEST_PIPED_BYTES = 20_000_000  # far above what an entry may have, which has words of its own
+MOST_ENTRIES = 10**15
 ROWS = ["sequence", "time_utc", "who", "kind", "aircraft", "circuit", "payload", "hash"]
 
 
@@ -98,10 +100,12 @@ def _given_of(path: Path) -> dict[str, object]:
     from rigging.errors import BadFile
     from rigging.yamlfile import read_text
 
-    text = sys.stdin.read() if str(path) == "-" else read_text(path)
+    piped = sys.stdin.buffer.read(LARGEST_PIPED_BYTES + 1) if str(path) == "-" else None
+    if piped is not None and len(piped) > LARGEST_PIPED_BYTES:
+        raise BadFile.one(path, f"is larger than {LARGEST_PIPED_BYTES} bytes: are these the fields of an entry?")
     try:
-        return msgspec.json.decode(text, type=dict[str, object])
-    except msgspec.MsgspecError as error:
+        return msgspec.json.decode(read_text(path, piped), type=dict[str, object])
+    except (msgspec.MsgspecError, RecursionError) as error:
         raise BadFile.one(path, f"is no JSON object with the fields of the entry ({error})") from None
 
 
@@ -176,7 +180,7 @@ def list_(
 @app.command(short_help="One entry whole; --recompute runs its sum again.")
 def show(
     sheet: LogOrSheet,
-    sequence: Annotated[int, typer.Argument(help="The number of the entry.", show_default=False, min=1)],
+    sequence: Annotated[int, typer.Argument(help="The number of the entry.", show_default=False, min=1, max=MOST_ENTRIES)],
     recompute: Annotated[bool, typer.Option("--recompute", help="Run the same sum again, and compare.")] = False,
     log_at: LogPlace = None,
     as_json: AsJson = False,

@@ -15,7 +15,7 @@ import msgspec
 
 from rigging import tables
 from rigging.errors import Refusal
-from rigging.source import Basis, Figure, Source
+from rigging.source import Basis, Figure, Source, resting_on
 from rigging.units import parse_size, size_in
 
 FLEXIBLE: Final = "cable-flexible-ac43131b-7-3"
@@ -119,10 +119,7 @@ def _strength(size: str, construction: str, material: str, missing: dict[str, st
 def _proof_load(strength: Figure | None) -> Figure | None:
     if strength is None:
         return None
-    source = PROOF_SOURCE
-    if not strength.source.acceptable:
-        source = msgspec.structs.replace(source, basis=strength.source.basis)
-    return Figure(PROOF_SHARE * strength.value, "lbf", source)
+    return Figure(PROOF_SHARE * strength.value, "lbf", resting_on(PROOF_SOURCE, strength.source))
 
 
 def _stiffness(size: str, construction: str, material: str, missing: dict[str, str]) -> Figure | None:
@@ -138,6 +135,7 @@ def _stiffness(size: str, construction: str, material: str, missing: dict[str, s
     source = Source(
         Basis.COMPUTED, f"{modulus.source.document} ({modulus.source.basis.value})", modulus.source.place, note
     )
+    source = resting_on(source, modulus.source, fill.source)
     return Figure(value_lbf, "lbf", source, STIFFNESS_RELATIVE_UNCERTAINTY * value_lbf)
 
 
@@ -150,7 +148,8 @@ def expansion_figure(row: tables.Row) -> Figure:
     printed = row.figure("expansion")
     width = (row.values["minus"] or 0.0) + (row.values["plus"] or 0.0)
     per_degF = 1e-6 / 1.8
-    return Figure(printed.value * per_degF, "/degF", printed.source, width / math.sqrt(12) * per_degF)
+    source = resting_on(printed.source, *(row.source(edge) for edge in ("minus", "plus") if row.values[edge] is not None))
+    return Figure(printed.value * per_degF, "/degF", source, width / math.sqrt(12) * per_degF)
 
 
 def _weight(size: str, construction: str, missing: dict[str, str]) -> Figure | None:

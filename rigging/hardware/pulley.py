@@ -7,7 +7,7 @@ from typing import Final, Literal
 
 from rigging import tables
 from rigging.errors import Refusal
-from rigging.source import Basis, Figure, Source
+from rigging.source import Basis, Figure, Source, resting_on
 from rigging.units import parse_size
 
 PULLEYS: Final = "pulleys-ms20219-ms20220"
@@ -27,7 +27,7 @@ def pulley_friction(bearing: Bearing) -> Figure:
     factor = tables.load(SHEAVES).find(bearing=_ROWS[bearing]).figure("factor")
     note = f"ln({factor.value:g})/pi from the {factor.source.basis.value} factor of crane sheaves over 180 deg"
     source = Source(Basis.COMPUTED, factor.source.document, factor.source.place, note)
-    return Figure(math.log(factor.value) / _SHEAVE_WRAP_RAD, "1", source)
+    return Figure(math.log(factor.value) / _SHEAVE_WRAP_RAD, "1", resting_on(source, factor.source))
 
 
 def fairlead_friction() -> Figure:

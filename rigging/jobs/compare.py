@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from itertools import pairwise
-from typing import TYPE_CHECKING, Final, Protocol
+from typing import TYPE_CHECKING, Final, NamedTuple, Protocol
 
 import msgspec
 
@@ -18,6 +18,7 @@ from rigging.physics.circuit import Joint
 from rigging.physics.friction import Bend, spread_lbf
 from rigging.sheet.circuit import CircuitModel, Circuits
 from rigging.sheet.rig import Rig, Run
+from rigging.source import Source
 from rigging.units import show_force
 
 if TYPE_CHECKING:
@@ -185,39 +186,53 @@ def _place_in(run: Run, station: str) -> float | None:
     return stations.get(station) if isinstance(stations, dict) else None
 
 
-def _bends(run: Run, start_in: float | None, end_in: float | None) -> list[tuple[str, Bend]]:
+class Place(NamedTuple):
+    """A bend between two readings, by its name, and where its friction comes from."""
+
+    name: str
+    bend: Bend
+    source: Source
+
+
+def _bends(run: Run, start_in: float | None, end_in: float | None) -> list[Place]:
     """Bends between two places of a run; those whose place, or the station's, is not known count as between."""
-    found: list[tuple[str, Bend]] = []
+    found: list[Place] = []
     known = start_in is not None and end_in is not None
     low, high = sorted((start_in or 0.0, end_in or 0.0))
     for i, p in enumerate(run.entry.pulleys, 1):
         if not known or p.at_in is None or low <= p.at_in <= high:
-            name = f"{p.name or f'pulley {i}'} of {run.name}"
-            found.append((name, Bend(pulley.pulley_friction(p.bearing).value, p.wrap_deg)))
+            mu = pulley.pulley_friction(p.bearing)
+            found.append(Place(f"{p.name or f'pulley {i}'} of {run.name}", Bend(mu.value, p.wrap_deg), mu.source))
     for i, f in enumerate(run.entry.fairleads, 1):
         if not known or f.at_in is None or low <= f.at_in <= high:
             # the slipperiest and roughest fairleads differ by three: allow for the rough one
-            found.append((f"{f.name or f'fairlead {i}'} of {run.name}", Bend(pulley.FAIRLEAD_HIGH, f.bend_deg)))
+            rough, source = Bend(pulley.FAIRLEAD_HIGH, f.bend_deg), pulley.fairlead_friction().source
+            found.append(Place(f"{f.name or f'fairlead {i}'} of {run.name}", rough, source))
     return found
 
 
 def _judged(
-    circuit: str, first: Measured, second: Measured, ratio: float, bends: list[tuple[str, Bend]], arms: str, si: bool
+    circuit: str, first: Measured, second: Measured, ratio: float, bends: list[Place], arms: str, si: bool
 ) -> list[Drag]:
     """A Drag where the second differs from ``ratio`` times the first by more than friction and uncertainty explain."""
     one, other = _tension(first), _tension(second)
     should_lbf = one.tension_lbf * ratio
     difference_lbf = other.tension_lbf - should_lbf
-    friction_lbf = spread_lbf(min(should_lbf, other.tension_lbf), [bend for _, bend in bends])
+    least_lbf = min(should_lbf, other.tension_lbf)
+    friction_lbf = spread_lbf(least_lbf, [place.bend for place in bends])
     uncertainty_lbf = math.hypot(one.uncertainty_lbf * ratio, other.uncertainty_lbf)
-    if abs(difference_lbf) <= friction_lbf + uncertainty_lbf:
+    known_lbf = spread_lbf(least_lbf, [place.bend for place in bends if place.source.acceptable])
+    if abs(difference_lbf) <= known_lbf + uncertainty_lbf:
         return []
     names = [f"{r.run.name} {r.station}".strip() for r in (first, second)]
     look = (
-        f"look at {', '.join(name for name, _ in bends)}"
+        f"look at {', '.join(place.name for place in bends)}"
         if bends
         else "look for rubbing and for a pulley the sheet does not list"
     )
+    if abs(difference_lbf) <= friction_lbf + uncertainty_lbf:
+        recalled = ", ".join(place.name for place in bends if not place.source.acceptable)
+        look = f"only with what {recalled} may hold back, a figure from memory: look there"
     words = (
         f"{circuit}: {names[0]} {show_force(one.tension_lbf, si, unit=False)}, {names[1]} "
         f"{show_force(other.tension_lbf, si, unit=False)}: {arms}friction explains {show_force(friction_lbf, si)}, "

@@ -92,6 +92,7 @@ class Cut(msgspec.Struct, frozen=True):
                 order.cable.expansion.source,
                 order.airframe.expansion.source,
                 order.bedding_in.source,
+                turnbuckle.pitch(order.thread).source,
             )
         )
 

@@ -21,12 +21,30 @@ if TYPE_CHECKING:
     from rigging.log.store import Log
 
 
-def enter(log: Log, rig: Rig, kind: str, circuit: str, given: dict[str, Any], who: str, place: str) -> Entry:
+def enter(
+    log: Log,
+    rig: Rig,
+    kind: str,
+    circuit: str,
+    given: dict[str, Any],
+    who: str,
+    place: str,
+    after: str | None = None,
+) -> Entry:
     """Write one entry of a kind that people write.
 
-    given: the fields as typed, with their units. place: where they come from, for messages. Raises BadFile with every
-    problem of what was typed, Refusal: a circuit or part the sheet does not know, an inspection by the same person.
+    given: the fields as typed, with their units. place: where they come from, for messages. after: the head of the log
+    that it rests on, where it rests on one. Raises BadFile with every problem of what was typed, Refusal: a circuit or
+    part the sheet does not know, an inspection by the same person; Moved: someone else wrote after that head.
     """
+    circuit, result = judge_given(log, rig, kind, circuit, given, who, place)
+    return write(log, rig, kind, circuit, who, {"given": given, "judged": result}, keep(rig), after)
+
+
+def judge_given(
+    log: Log, rig: Rig, kind: str, circuit: str, given: dict[str, Any], who: str, place: str
+) -> tuple[str, Judged]:
+    """The circuit of an entry and what it would come to, without writing it. Raises as ``enter`` does."""
     needed = kinds.kind_named(kind)
     if needed.of_circuit and not circuit:
         raise Refusal(f"a {kind} entry belongs to a circuit: name it with --circuit{nearest('', rig.file.circuits)}")
@@ -39,7 +57,7 @@ def enter(log: Log, rig: Rig, kind: str, circuit: str, given: dict[str, Any], wh
         result = judged(rig, kind, circuit, read)
     if isinstance(read, kinds.Inspection):
         result = _independent(log, rig, circuit, read, who, result)
-    return write(log, rig, kind, circuit, who, {"given": given, "judged": result}, keep(rig))
+    return circuit, result
 
 
 def write(

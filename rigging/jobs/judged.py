@@ -9,7 +9,7 @@ import msgspec
 
 from rigging.errors import Refusal, nearest
 from rigging.hardware import turnbuckle
-from rigging.judge.condition import faults, not_looked_at
+from rigging.judge.condition import faults, held_to, not_looked_at
 from rigging.judge.travel import judge_angle, judge_friction
 from rigging.judge.verdict import Verdict, Word, judge
 from rigging.log import kinds
@@ -17,7 +17,7 @@ from rigging.measure.card import dial_to_lbf
 from rigging.physics.friction import circuit_friction_lbf
 from rigging.sheet.rig import Rig
 from rigging.sheet.schema import CircuitEntry, SurfaceEntry
-from rigging.source import NEVER_ACCEPTED
+from rigging.source import NEVER_ACCEPTED, Basis
 
 RECORDED: Final = "recorded"
 COVERAGE: Final = 2.0  # U of an instrument stated at 95 %
@@ -179,10 +179,10 @@ def _friction(rig: Rig, circuit: str, given: kinds.Friction) -> Judged:
     if entry.friction_limit_lbf is None:
         return Judged(RECORDED, (f"friction {friction_lbf:.1f} lbf; the sheet gives no limit for it",), True, figures)
     verdict = judge_friction(friction_lbf, entry.friction_limit_lbf, given.uncertainty_lbf)
-    return Judged(
+    return _on(
+        entry.friction_basis,
         verdict.word.value,
-        (verdict.reason,),
-        entry.friction_basis not in NEVER_ACCEPTED,
+        [verdict.reason],
         {**figures, "high_lbf": entry.friction_limit_lbf, "basis": entry.friction_basis.value, **_of(verdict)},
     )
 
@@ -232,7 +232,9 @@ def _condition(rig: Rig, circuit: str, given: kinds.Condition) -> Judged:
     left = not_looked_at(given)
     if left:
         reasons.append(f"not looked at: {', '.join(left)}")
-    return Judged("out" if found else RECORDED, tuple(reasons))
+    recalled = [source for source in held_to(given) if not source.acceptable]
+    reasons += [f"cannot be accepted: a rule it was held to is from {source.basis.value}" for source in recalled[:1]]
+    return Judged("out" if found else RECORDED, tuple(reasons), not recalled)
 
 
 def _bridle(rig: Rig, circuit: str, given: kinds.Bridle) -> Judged:
@@ -249,7 +251,7 @@ def _bridle(rig: Rig, circuit: str, given: kinds.Bridle) -> Judged:
         given.tension_lbf, band.low_lbf, band.high_lbf, given.uncertainty_lbf / COVERAGE, coverage_factor=COVERAGE
     )
     figures = {"tension_lbf": given.tension_lbf, "low_lbf": band.low_lbf, "high_lbf": band.high_lbf, **_of(verdict)}
-    return Judged(verdict.word.value, (verdict.reason,), bridle.basis not in NEVER_ACCEPTED, figures)
+    return _on(bridle.basis, verdict.word.value, [verdict.reason], figures)
 
 
 def _inspection(rig: Rig, circuit: str, given: kinds.Inspection) -> Judged:
@@ -257,6 +259,7 @@ def _inspection(rig: Rig, circuit: str, given: kinds.Inspection) -> Judged:
     entry = rig.file.circuits[circuit]
     words: list[str] = []
     reasons: list[str] = []
+    usable = True
     for name in given.seen:
         surface_of(rig, circuit, name)
     for name in given.secured:
@@ -264,6 +267,8 @@ def _inspection(rig: Rig, circuit: str, given: kinds.Inspection) -> Judged:
     for name, surface in entry.surfaces.items():
         found = compare_moves(name, surface, given.seen.get(name, {}))
         words.append(found.verdict)
+        # how the sheet says it must move may itself be only recalled
+        usable = usable and found.usable_for_sign_off
         reasons += [r if name in r else f"{name}: {r}" for r in found.reasons]
     for name in turnbuckles(entry):
         secured = given.secured.get(name)
@@ -276,7 +281,7 @@ def _inspection(rig: Rig, circuit: str, given: kinds.Inspection) -> Judged:
     ):
         words.append(Word.IN.value if seen else Word.OUT.value)
         reasons += [] if seen else [what]
-    return Judged(worst(words), tuple(reasons))
+    return Judged(worst(words), tuple(reasons), usable)
 
 
 def _reading(rig: Rig, circuit: str, given: kinds.Reading) -> Judged:
@@ -303,11 +308,16 @@ def _of(verdict: Verdict) -> dict[str, Any]:
 
 
 def _with_source(word: Any, reasons: list[str], surface: SurfaceEntry, figures: dict[str, Any]) -> Judged:
-    usable = surface.basis not in NEVER_ACCEPTED
-    if not usable:
-        reasons = [*reasons, f"cannot be accepted: the limits are from {surface.basis.value}"]
     about = {"basis": surface.basis.value, "source": surface.source}
-    return Judged(word, tuple(reasons), usable, {**figures, **about})
+    return _on(surface.basis, word, reasons, {**figures, **about})
+
+
+def _on(basis: Basis, word: Any, reasons: list[str], figures: dict[str, Any]) -> Judged:
+    """A verdict by figures of a basis: one that no accepted verdict may rest on turns ``in`` into ``re-measure``."""
+    if basis not in NEVER_ACCEPTED:
+        return Judged(word, tuple(reasons), True, figures)
+    word = Word.RE_MEASURE.value if word == Word.IN.value else word
+    return Judged(word, (*reasons, f"cannot be accepted: the limits are from {basis.value}"), False, figures)
 
 
 _JUDGES: Final[dict[str, Callable[..., Judged]]] = {

@@ -17,7 +17,7 @@ from rigging.physics.loads import ULTIMATE_FACTOR, pulley_load_lbf, strength_mar
 from rigging.sheet.circuit import CircuitModel
 from rigging.sheet.rig import Run
 from rigging.sheet.schema import PilotEntry, PulleyEntry
-from rigging.source import Figure
+from rigging.source import Figure, Source
 from rigging.units import show_force, show_temperature
 
 STATICS: Final = "computed: balance of the circuit, without friction"
@@ -81,6 +81,12 @@ class Rule(msgspec.Struct, frozen=True):
         """Whether something needs doing: all but met, noted and not known."""
         return self.kept not in (Kept.MET, Kept.NOTED, Kept.NOT_KNOWN)
 
+    def recalled(self, what: str) -> Rule:
+        """The same rule where what it was found met by is only recalled."""
+        if self.kept is not Kept.MET:
+            return self
+        return msgspec.structs.replace(self, kept=Kept.NOT_FOR_SIGN_OFF, words=f"{self.words}; {what} from memory")
+
 
 def _kept(met: bool) -> Kept:
     return Kept.MET if met else Kept.BROKEN
@@ -139,15 +145,19 @@ def rules(
     days: Sequence[LoadDay],
     cables: Sequence[CableLoad],
     bends: Sequence[Bend],
+    usable: bool = True,
     si: bool = False,
 ) -> Iterator[Rule]:
-    """Every rule with its figures in words, in US units or SI."""
-    yield _rest(days, si)
-    yield _slack(pilot, force, days, si)
-    yield _stretch(pilot, days, si)
-    yield from (_strength(cable, si) for cable in cables)
+    """Every rule with its figures in words, in US units or SI. usable: whether the tensions may be accepted."""
+    of_tensions = [_rest(days, si), _slack(pilot, force, days, si), _stretch(pilot, days, si)]
+    of_tensions += [_strength(cable, si) for cable in cables]
+    for rule in of_tensions:
+        yield rule if usable else rule.recalled("a figure behind the tensions is")
     for bend in bends:
-        yield _fairlead(bend) if bend.kind == "fairlead" else _pulley(bend, si)
+        if bend.kind == "fairlead":
+            yield _fairlead(bend)
+        else:
+            yield _pulley(bend, si) if usable else _pulley(bend, si).recalled("a figure behind the tensions is")
 
 
 def _rest(days: Sequence[LoadDay], si: bool) -> Rule:
@@ -200,7 +210,7 @@ def _stretch(pilot: PilotEntry, days: Sequence[LoadDay], si: bool) -> Rule:
     if share <= most.value < high:
         kept = Kept.RE_MEASURE
         words += ": measure it, the surfaces held"
-    return Rule("control stretch", kept, words, str(most.source))
+    return _by(most.source, Rule("control stretch", kept, words, str(most.source)))
 
 
 def _strength(cable: CableLoad, si: bool) -> Rule:
@@ -209,11 +219,8 @@ def _strength(cable: CableLoad, si: bool) -> Rule:
         return Rule(what, Kept.NOT_KNOWN, cable.missing, "")
     margin = "unloaded" if math.isinf(cable.margin) else f"margin {cable.margin:+.2f}"
     words = f"{margin}: {_force(cable.most_lbf, si)} x {ULTIMATE_FACTOR:g} against {_force(cable.strength.value, si)}"
-    kept = _kept(cable.margin >= 0)
-    if kept is Kept.MET and not cable.strength.source.acceptable:
-        kept = Kept.NOT_FOR_SIGN_OFF
-        words += "; the strength is from memory"
-    return Rule(what, kept, words, str(cable.strength.source))
+    rule = Rule(what, _kept(cable.margin >= 0), words, str(cable.strength.source))
+    return _by(cable.strength.source, rule, "the strength is")
 
 
 def _pulley(bend: Bend, si: bool) -> Rule:
@@ -224,7 +231,7 @@ def _pulley(bend: Bend, si: bool) -> Rule:
         return Rule(what, kept, f"{load}; {bend.missing}{_misfit(bend)}", "")
     words = f"{load}, rated {_force(bend.rating.value, si)}{_misfit(bend)}"
     met = (bend.load_lbf or 0.0) <= bend.rating.value and bend.fits is not False
-    return Rule(what, _kept(met), words, str(bend.rating.source))
+    return _by(bend.rating.source, Rule(what, _kept(met), words, str(bend.rating.source)), "the rating is")
 
 
 def _misfit(bend: Bend) -> str:
@@ -234,7 +241,13 @@ def _misfit(bend: Bend) -> str:
 def _fairlead(bend: Bend) -> Rule:
     most = pulley.most_fairlead_bend()
     words = f"bends the cable by {bend.angle_deg:g} deg, at most {most.value:g}"
-    return Rule(f"{bend.name} on {bend.cable}", _kept(bend.angle_deg <= most.value), words, str(most.source))
+    rule = Rule(f"{bend.name} on {bend.cable}", _kept(bend.angle_deg <= most.value), words, str(most.source))
+    return _by(most.source, rule)
+
+
+def _by(source: Source, rule: Rule, what: str = "that limit is") -> Rule:
+    """A rule held to a figure of a source: not for sign-off where that was only recalled."""
+    return rule if source.acceptable else rule.recalled(what)
 
 
 def _when(day: LoadDay, si: bool) -> str:

@@ -51,7 +51,7 @@ class LoadsResult(msgspec.Struct, frozen=True):
 
     def rules(self, si: bool = False) -> tuple[Rule, ...]:
         """Every rule with its figures in words, in US units or SI."""
-        return tuple(rules(self.pilot, self.force, self.days, self.cables, self.bends, si))
+        return tuple(rules(self.pilot, self.force, self.days, self.cables, self.bends, self.usable, si))
 
     @property
     def assumptions(self) -> tuple[str, ...]:
@@ -108,7 +108,9 @@ def loads(rig: Rig, circuit: str, at_degF: float | None = None, tension_lbf: flo
         cables=cables,
         bends=bends,
         notes=tuple(_notes(rig, model, pilot, rigged, days)),
-        usable=acceptable(source for run in model.runs for source in _figures(run, tension_lbf is None)),
+        usable=acceptable(
+            [force.source, *(source for run in model.runs for source in _figures(run, tension_lbf is None))]
+        ),
     )
 
 

@@ -126,6 +126,10 @@ def plan(
     tension, guard = _tensions_now(model, measured, notes)
     angle = _angles_now(model, neutral_deg or {}, notes)
     turnbuckles = _turnbuckles(model, notes)
+    for name, cable in model.entry.cables.items():
+        source = turnbuckle.pitch(cable.turnbuckle.thread).source if cable.turnbuckle else None
+        if source is not None and not source.acceptable:
+            findings.append(f"{name}: not for sign-off: the pitch of its thread is from {source.basis.value}")
     goal = _goal(model, measured)
     now = effect(model.circuit, turnbuckles, tension, angle)
     chosen = choose(now, goal, guard, turnbuckles, model.circuit)

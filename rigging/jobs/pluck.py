@@ -245,8 +245,10 @@ def with_sag(modes: Sequence[Mode], span_in: float, cable: Cable, weight: Figure
 def _notes(modes: Sequence[Mode], span_in: float, weight: Figure) -> list[str]:
     notes = []
     if span_in < SHORT_SPAN_IN:
-        notes.append(f"span below {SHORT_SPAN_IN:g} in: what the modes tell of bending stiffness is not believed there, so all of it is "
-            "carried as uncertainty; take a longer span")
+        notes.append(
+            f"span below {SHORT_SPAN_IN:g} in: what the modes tell of bending stiffness is not believed there, so all of it is "
+            "carried as uncertainty; take a longer span"
+        )
     if len(modes) == 1:
         notes.append("one mode only: a second one tells the bending stiffness and whether the mode was the right one")
     if not weight.source.acceptable:

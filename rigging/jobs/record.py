@@ -31,7 +31,7 @@ from rigging.jobs.record_story import seasons, settling
 from rigging.jobs.recorded_check import Recomputed
 from rigging.log.chain import ChainState, walk
 from rigging.log.entry import Entry, text_of_time
-from rigging.log.kinds import BY_PROGRAM, CHANGES, CHECK, CORRECTION, DOCUMENT, SIGNATURE
+from rigging.log.kinds import ANSWER, BY_PROGRAM, CHANGES, CHECK, CORRECTION, DOCUMENT, SIGNATURE
 from rigging.sheet.rig import Rig
 
 if TYPE_CHECKING:
@@ -174,7 +174,7 @@ def record(
             _signature(e, {x.sequence: x.who for x in entries}, history) for e in entries if e.kind == SIGNATURE
         ),
         alone=tuple(w for w in made if w.alone and w.stands),
-        whole=tuple(w for w in made if not w.circuit and w.kind != CORRECTION),
+        whole=tuple(w for w in made if not w.circuit and w.kind not in (CORRECTION, ANSWER)),
         corrections=tuple(_corrections(entries, made)),
         kept=kept,
         entries=tuple(entries),

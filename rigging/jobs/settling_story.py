@@ -147,8 +147,11 @@ def story(
     figures = [
         f for r, _ in joined for f in (r.cable.need_stiffness(), r.cable.expansion, *(a.expansion for _, a in r.parts))
     ]
+    # the take-up of a turn is that of its thread
+    threads = {e.run: r.entry.turnbuckle for e in circuit_events if e.half_turns for r in model.runs if r.name == e.run}
+    figures += [turnbuckle.pitch(entry.thread) for entry in threads.values() if entry is not None]
     if not acceptable([source, *(f.source for f in figures)]):
-        gaps = (*gaps, "a figure of cable, airframe or bedding-in is from memory")
+        gaps = (*gaps, "a figure of cable, airframe, bedding-in or thread is from memory")
     notes = (
         [f"{len(instruments)} tensiometers ({', '.join(instruments)}): each with an error of its own"]
         if len(instruments) > 1

@@ -96,6 +96,24 @@ def faults(condition: CableCondition) -> list[Fault]:
     return [*_of_the_cable(condition), *_of_its_way(condition)]
 
 
+def held_to(seen: CableCondition) -> list[Source]:
+    """The sources of the rules that what was seen is held to, in the order of the rules."""
+    near_fitting = None if not seen.broken_wires else seen.broken_wire_to_fitting_in
+    line = inspection.PULLEY_ALIGNMENT_OTHER if seen.primary is False else inspection.PULLEY_ALIGNMENT_PRIMARY
+    rules = (
+        (seen.internal_corrosion, inspection.INTERNAL_CORROSION),
+        (seen.worn, inspection.WORN_SHARE),
+        (seen.broken_wires, inspection.BROKEN_WIRES),
+        (near_fitting, inspection.FITTING_DISTANCE),
+        (seen.splice_to_bend_in, inspection.SPLICE_DISTANCE),
+        (seen.fairlead_bend_deg, inspection.fairlead_bend()),
+        (seen.misalignment_deg, line),
+        (seen.wrap_left_deg, inspection.WRAP_LEFT),
+        (seen.reading_place_in, inspection.READING_DISTANCE),
+    )
+    return [rule.source for value, rule in rules if value is not None]
+
+
 def not_looked_at(condition: CableCondition) -> list[str]:
     """The names of what was not looked at, in the order of the rules."""
     left = []

@@ -10,6 +10,7 @@ from typing import Any, Final, Literal, NamedTuple
 import msgspec
 
 from rigging.errors import Refusal, nearest
+from rigging.hardware.turnbuckle import MOST_HALF_TURNS
 from rigging.judge.condition import CableCondition
 from rigging.schema import (
     Angle,
@@ -38,6 +39,10 @@ class Adjustment(msgspec.Struct, frozen=True):
     def __post_init__(self) -> None:
         if self.half_turns == 0:
             raise ValueError("half_turns is zero: nothing was turned")
+        if abs(self.half_turns) > MOST_HALF_TURNS:
+            raise ValueError(
+                f"{self.half_turns:+d} half turns are more than a turnbuckle has: count half turns of its barrel"
+            )
 
 
 class CableFitted(msgspec.Struct, frozen=True):
@@ -242,6 +247,24 @@ class Session(msgspec.Struct, frozen=True):
     circuits: list[str]
 
 
+class Answer(msgspec.Struct, frozen=True):
+    """One answer in a step of a guided session that is not finished; the entry of the step repeats it and counts.
+
+    field: the name of the field, and below it that of the way, input or turnbuckle. value: empty where it was left out.
+    """
+
+    step: str
+    field: list[str]
+    value: Any = None
+
+
+class Again(msgspec.Struct, frozen=True):
+    """Steps of a guided session that are to be done anew, and why; what was answered in them no longer counts there."""
+
+    steps: list[str]
+    reason: str = ""
+
+
 class TaskDone(msgspec.Struct, frozen=True):
     """A task of the sheet's programme was done; airframe_hours: hours in the air then, where it comes by hours."""
 
@@ -310,6 +333,8 @@ _EACH = (
     Kind("cycled", Cycled, True, "--times 5"),
     Kind("skipped", Skipped, False, "written by a guided session"),
     Kind("session", Session, False, "written by a guided session"),
+    Kind("answer", Answer, False, "written by a guided session"),
+    Kind("again", Again, False, "written by a guided session"),
     Kind("task-done", TaskDone, False, '--task "tension of every circuit" --airframe-hours 1204.5'),
     Kind("note", Note, False, '--text "new locking wire ordered"'),
     Kind("correction", Correction, False, '--corrects 12 --reason "read on the wrong riser"'),
@@ -325,6 +350,8 @@ DOCUMENT: Final = "document"
 SIGNATURE: Final = "signature"
 CORRECTION: Final = "correction"
 TASK_DONE: Final = "task-done"
+ANSWER: Final = "answer"
+AGAIN: Final = "again"
 BY_PROGRAM: Final = frozenset({CHECK, DOCUMENT, SIGNATURE})
 """Kinds that commands write: ``check --log``, the files it went by, ``sign``."""
 

@@ -108,7 +108,9 @@ def _decoded(path: Path, body: bytes, shape: tuple[int, int, int, int]) -> Sound
         raise BadFile.one(path, f"{count / rate:.0f} s long: at most {LONGEST_S:.0f} s; cut out the pluck")
     raw = body[: count * frame]
     if kind == _FLOAT:
-        flat = np.frombuffer(raw, f"<f{bits // 8}").astype(float)
+        # some bit patterns that are no number are talked about when converted; they are refused just below
+        with np.errstate(invalid="ignore"):
+            flat = np.frombuffer(raw, f"<f{bits // 8}").astype(float)
         if not np.isfinite(flat).all():
             raise BadFile.one(path, "holds samples that are no numbers: record it again")
         if np.abs(flat).max() > 1e6:

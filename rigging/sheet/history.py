@@ -11,6 +11,7 @@ from typing import Final
 import msgspec
 
 from rigging.errors import BadFile, Problem, Refusal
+from rigging.hardware.turnbuckle import MOST_HALF_TURNS
 from rigging.physics.thermal import check_temperature
 from rigging.sheet.cells import Row, read_rows
 from rigging.sheet.rig import Rig
@@ -21,7 +22,6 @@ OPTIONAL: Final = (
     "station", "riser", "dial", "tension", "uncertainty", "air", "structure", "tensiometer", "cycles", "half_turns", "state", "note",
 )  # fmt: skip
 
-MOST_HALF_TURNS: Final = 40  # more than any turnbuckle has
 # a day alone would make one moment of the morning's reading and the evening's
 _TIME: Final = re.compile(r"\d{4}-\d\d-\d\d[T ]\d\d:\d\d(:\d\d)?(Z|[+-]\d\d:\d\d)?", re.ASCII)
 

@@ -22,6 +22,8 @@ from runs import PLOVER_LINES, WITHOUT_A_LOG, Ran, accepts, figures_of, nodes, p
 
 MOVED = 1.04  # what a figure is multiplied by to see what it moves
 VERDICTS = ("check", "loads", "cut", "settle", "plan")  # commands whose exit code 0 says that all is well
+RESTS_ON = {"loads": ("days", "rigged_lbf", "pilot")}
+"""What an answer as a whole vouches for where that is not all of it; rules and runs vouch for themselves."""
 ADVICE = frozenset({"time-constants-still-air"})
 """Tables of advice: how long to wait accepts nothing, and says so in the table."""
 
@@ -81,10 +83,13 @@ def lines(folder: Path) -> list[Line]:
 def used(every: list[Line]) -> dict[Cell, list[Line]]:
     """The numbers that are asked for, and by which command lines."""
     found: dict[Cell, list[Line]] = {}
+    shipped = tables.table_ids()
     for line in every:
         with watched() as seen:
             line.run()
         for cell in seen:
+            if cell[0] not in shipped:
+                continue
             table = tables.load(cell[0])
             value = table.file.rows[cell[1] - 1][list(table.file.columns).index(cell[2])]
             if table.file.columns[cell[2]].unit not in ("text", "size") and value:
@@ -92,26 +97,41 @@ def used(every: list[Line]) -> dict[Cell, list[Line]]:
     return found
 
 
-def moved_places(before: Any, after: Any) -> set[tuple[str, ...]]:
+def moved_places(command: str, before: Any, after: Any) -> set[tuple[str, ...]]:
     """Places of an answer whose figures or words differ."""
     other = dict(nodes(after))
-    return {path for path, node in nodes(before) if path not in other or figures_of(node) != figures_of(other[path])}
+    found = set()
+    for path, node in nodes(before):
+        mine, theirs = node, other.get(path)
+        if path == () and command in RESTS_ON and theirs is not None:
+            mine, theirs = ({key: n[key] for key in RESTS_ON[command]} for n in (node, theirs))
+        elif theirs is not None and "limits_usable_for_sign_off" in node:
+            # the mark is on the limits, whatever else is told of the run
+            mine, theirs = ({k: v for k, v in n.items() if k.startswith("limits_")} for n in (node, theirs))
+        if theirs is None or figures_of(mine) != figures_of(theirs):
+            found.add(path)
+    return found
 
 
-def accepted_from_tables(folder: Path) -> tuple[int, list[Accepted]]:
-    """How many pairs of a figure and a command were tried, and what was accepted on memory."""
+def accepted_from_tables(folder: Path, once: bool = False) -> tuple[int, list[Accepted]]:
+    """How many pairs of a figure and a command were tried, and what was accepted on memory.
+
+    once: each figure with one command line of each kind only, the one that accepts the most.
+    """
     plain: dict[Line, Ran] = {}
     tried, found = 0, []
-    for cell, users in used(lines(folder)).items():
+    # the Plover, of which everything is accepted, comes first
+    for cell, users in used(list(reversed(lines(folder)))).items():
         if cell[0] in ADVICE:
             continue
-        for line in users:
+        for line in {u.command.split()[0]: u for u in reversed(users)}.values() if once else users:
             before = plain.get(line) or plain.setdefault(line, line.run())
             with changed(cell, factor=MOVED):
                 other = line.run()
             if before.json is None or other.json is None:
                 continue
-            places = moved_places(before.json, other.json)
+            first = line.command.split()[0]
+            places = moved_places(first, before.json, other.json)
             tried += 1
             with changed(cell, basis=Basis.MEMORY):
                 now = line.run()
@@ -121,7 +141,8 @@ def accepted_from_tables(folder: Path) -> tuple[int, list[Accepted]]:
                 for path, node in nodes(now.json)
                 if path in places and accepts(node)
             ]
-            if places and now.code == 0 and line.command.split()[0] in VERDICTS:
+            vouched = any(path == () or accepts(dict(nodes(before.json)).get(path, {})) for path in places)
+            if vouched and now.code == 0 and first in VERDICTS:
                 found.append(Accepted(name, line.command, "exit code 0"))
     return tried, found
 
@@ -163,7 +184,8 @@ def accepted_from_users(folder: Path) -> tuple[int, list[Accepted]]:
             ran = run(command, "--json", folder=place)
             tried += 1
             for path, node in nodes(ran.json):
-                mine = not one_run or node.get("run", one_run) == one_run
+                # a bend of the cable at a fairlead is geometry
+                mine = (not one_run or node.get("run", one_run) == one_run) and "fairlead" not in str(node.get("rule"))
                 if mine and accepts(node) and not (path == () and one_run and "rules" not in node):
                     found.append(Accepted(name, command, "/".join(path) or "the answer"))
             if ran.code == 0 and command.split()[0] in VERDICTS:
@@ -222,6 +244,8 @@ def accepted_in_the_log(folder: Path) -> tuple[int, list[Accepted]]:
     with watched() as asked:
         judged(rig, "condition", "rudder", seen)
     for cell in asked:
+        if not isinstance(tables.load(cell[0]).file.rows[cell[1] - 1][list(tables.load(cell[0]).file.columns).index(cell[2])], float | int):
+            continue
         with changed(cell, basis=Basis.MEMORY):
             tried += 1
             if judged(rig, "condition", "rudder", seen).closes:

@@ -97,7 +97,7 @@ def test_what_was_acknowledged_outlives_200_kills(kill: Kill, tmp_path: Path) ->
 
 def test_the_server_keeps_what_was_acknowledged_too(kill: Kill, tmp_path: Path, cluster) -> None:
     chance = random.Random(6)
-    place = cluster.url(cluster.database())
+    place = cluster.schema()
     with open_log(place, create=True):
         pass
     calls = 0

@@ -24,7 +24,9 @@ def write(log, count=1):
 
 @pytest.fixture
 def database(cluster):
-    return cluster.database()
+    name = cluster.database()
+    yield name
+    cluster.sql(f"DROP DATABASE {name} WITH (FORCE)")
 
 
 @pytest.fixture

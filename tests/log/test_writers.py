@@ -48,6 +48,9 @@ def test_eight_writers_of_a_thousand_entries_make_one_chain(place: str) -> None:
         state = log.verify()
         assert state.intact and state.entries == log.head().entries == WRITERS * EACH
         orders: dict[str, list[int]] = defaultdict(list)
+        turns, last = 0, ""
         for entry in log.entries():
             orders[entry.who].append(entry.payload["n"])
+            turns, last = turns + (entry.who != last), entry.who
     assert orders == {f"writer {i}": list(range(1, EACH + 1)) for i in range(WRITERS)}
+    assert turns > EACH, "they hardly wrote at the same time"

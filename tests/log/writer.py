@@ -1,6 +1,8 @@
 """A writer in a process of its own: ``python writer.py PLACE NAME COUNT``; begins when a line comes in on stdin."""
 
+import random
 import sys
+import time
 
 from rigging.log.entry import Draft
 from rigging.log.store import open_log
@@ -17,6 +19,8 @@ def main(place: str, name: str, count: str) -> None:
                 program="test",
                 tables={},
             )
+            # SQLite lets whoever asks at once come first: without a pause the writers would take turns of hundreds
+            time.sleep(random.uniform(0, 0.003))
 
 
 if __name__ == "__main__":

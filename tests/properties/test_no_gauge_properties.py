@@ -58,7 +58,13 @@ def test_modes_rise_and_stretch(xi, ends):
     assert factors == sorted(factors)
 
 
-@given(TENSIONS, st.floats(24.0, 200.0), st.floats(0.5, 400.0), st.sampled_from(PLUCK_ENDS), st.sets(st.integers(1, 9), min_size=1))
+@given(
+    TENSIONS,
+    st.floats(24.0, 200.0),
+    st.floats(0.5, 400.0),
+    st.sampled_from(PLUCK_ENDS),
+    st.sets(st.integers(1, 9), min_size=1),
+)
 def test_a_span_gives_its_tension_back_once_its_stiffness_is_known(tension, span, bending, ends, numbers):
     mass = 6.26e-6
     modes = [Mode(n, mode_frequency_Hz(n, tension, span, mass, bending, ends), 0.1) for n in sorted(numbers)]

@@ -26,6 +26,7 @@ from rigging.units import (
 )
 from rigging.yamlfile import loads
 
+LB_PER_100FT = 100 * 0.3048 / 0.45359237  # of 1 kg/m
 LBF_PER_N = 1 / (0.45359237 * 9.80665)
 
 
@@ -60,6 +61,11 @@ UNITS = {
         "N/mm": (LBF_PER_N * 25.4, 0.0), "N/m": (LBF_PER_N * 0.0254, 0.0),
     },
     "give": {"in/lbf": (1.0, 0.0), "mm/N": (1 / 25.4 / LBF_PER_N, 0.0)},
+    "frequency": {"Hz": (1.0, 0.0), "hz": (1.0, 0.0), "kHz": (1000.0, 0.0), "/min": (1 / 60, 0.0)},
+    "weight of cable": {
+        "lb/100ft": (1.0, 0.0), "lb/100 ft": (1.0, 0.0), "lb/ft": (100.0, 0.0), "kg/m": (LB_PER_100FT, 0.0),
+        "g/m": (LB_PER_100FT / 1000, 0.0), "kg/100m": (LB_PER_100FT / 100, 0.0), "kg/100 m": (LB_PER_100FT / 100, 0.0),
+    },
     "share": {"%": (0.01, 0.0), "percent": (0.01, 0.0)},
 }  # fmt: skip
 EVERY_UNIT = [(name, unit) for name, units in UNITS.items() for unit in units]

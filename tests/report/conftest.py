@@ -130,6 +130,12 @@ class Job(dabchick.Book):
         self.inspect()
 
 
+@pytest.fixture(scope="session")
+def new_job():
+    """Makes the aircraft in a folder: for what several tests look at."""
+    return Job
+
+
 @pytest.fixture
 def job(tmp_path, monkeypatch):
     made = Job(tmp_path, monkeypatch)

@@ -64,21 +64,14 @@ class Tree(HTMLParser):
 
 
 @pytest.fixture(scope="module")
-def written(tmp_path_factory):
+def written(tmp_path_factory, new_job):
     """The page of a whole job, drawn once."""
     with pytest.MonkeyPatch.context() as patch:
-        job = _job(tmp_path_factory.mktemp("job"), patch)
+        job = new_job(tmp_path_factory.mktemp("job"), patch)
         job.whole_job()
         text = page(job.record(recomputed=True))
         job.log.close()
     return text
-
-
-def _job(folder, patch):
-    import sys
-
-    conftest = next(m for name, m in sys.modules.items() if name.endswith("report.conftest"))
-    return conftest.Job(folder, patch)
 
 
 def test_it_is_one_whole_page_in_english_that_forbids_everything_but_its_styles(written):
@@ -259,10 +252,10 @@ def nasty_page(job, name: str) -> str:
 
 
 @pytest.fixture(scope="module")
-def plain(tmp_path_factory):
+def plain(tmp_path_factory, new_job):
     """A job without pictures, and the shape of its page with an innocent name."""
     with pytest.MonkeyPatch.context() as patch:
-        job = _job(tmp_path_factory.mktemp("plain"), patch)
+        job = new_job(tmp_path_factory.mktemp("plain"), patch)
         bare(job)
         job.read(40, 40)
         job.add("adjustment", {"turnbuckle": "left", "half_turns": 1, "threads_showing": [2, 2]})

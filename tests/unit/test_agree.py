@@ -34,7 +34,8 @@ def test_the_weighted_mean_by_hand():
 def test_the_one_that_stands_off_is_named_and_nothing_combined():
     found = agreement([Method("card", 36.0, 0.6), Method("pull", 35.0, 1.0), Method("pluck", 48.0, 1.5)])
     assert not found.agrees
-    assert found.stands_off.name == "pluck" and found.stands_off.difference_lbf > 10
+    # the other two lie at 35 and 36, and their mean between
+    assert found.stands_off.name == "pluck" and found.stands_off.difference_lbf > 48.0 - 38.0
 
 
 def test_between_two_nothing_tells():

@@ -158,6 +158,7 @@ def test_a_structure_just_outside_the_bounds(at):
         limits(at, band="90..110 lbf @ 70F")
 
 
+# the range of the thermal model, that of the typical chart
 @pytest.mark.parametrize(("reference", "given"), [(-65, True), (160, True), (-65.1, False), (160.1, False)])
 def test_the_reference_temperature_keeps_to_the_same_bounds(reference, given):
     band = f"190..210 lbf @ {reference}F"

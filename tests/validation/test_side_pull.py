@@ -48,7 +48,9 @@ def test_without_tension_it_is_the_beam_of_the_textbooks(ends, share):
     """F L^3 / (48 EI) and / (192 EI)."""
     tension, span, bending = 1e-6, 24.0, 300.0
     string = span / (4 * tension)
-    assert string * string_share(tension, span, span / 2, bending, ends) == pytest.approx(span**3 / share / bending, rel=1e-6)
+    assert string * string_share(tension, span, span / 2, bending, ends) == pytest.approx(
+        span**3 / share / bending, rel=1e-6
+    )
 
 
 def test_the_way_grows_by_pythagoras():
