@@ -10,8 +10,10 @@ import typer
 
 from rigging import __version__
 from rigging.cli import (
+    agree,
     cable,
     check,
+    clamp,
     cut,
     dial,
     envelope,
@@ -20,11 +22,13 @@ from rigging.cli import (
     loads,
     log,
     plan,
+    pluck,
     pounds,
     report,
     session,
     settle,
     sheet,
+    side_pull,
     sign,
     status,
     steady,
@@ -57,6 +61,10 @@ app.command(short_help="What the dial must show.")(dial.dial)
 app.command(short_help="Strength, stiffness and more, with sources.")(cable.cable)
 app.command(short_help="A circuit under the pilot's limit force.")(loads.loads)
 app.command(short_help="Friction from two spring-scale pulls.")(friction.friction)
+app.command("side-pull", short_help="Tension by spring scale and ruler.")(side_pull.side_pull)
+app.command(short_help="Tension from the sound of a plucked span.")(pluck.pluck)
+app.command(short_help="Whether several ways to one tension agree.")(agree.agree)
+app.command(short_help="What a gauge adds to the tension it reads.")(clamp.clamp)
 app.command(short_help="Check a tensiometer with hanging weights.")(weigh.weigh)
 app.command(short_help="How long to wait for a steady temperature.")(steady.steady)
 app.command(short_help="Finished cable length, and thread left.")(cut.cut)

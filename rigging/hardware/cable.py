@@ -148,7 +148,9 @@ def expansion_figure(row: tables.Row) -> Figure:
     printed = row.figure("expansion")
     width = (row.values["minus"] or 0.0) + (row.values["plus"] or 0.0)
     per_degF = 1e-6 / 1.8
-    source = resting_on(printed.source, *(row.source(edge) for edge in ("minus", "plus") if row.values[edge] is not None))
+    source = resting_on(
+        printed.source, *(row.source(edge) for edge in ("minus", "plus") if row.values[edge] is not None)
+    )
     return Figure(printed.value * per_degF, "/degF", source, width / math.sqrt(12) * per_degF)
 
 

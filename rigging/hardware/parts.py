@@ -7,7 +7,7 @@ from typing import Final
 import msgspec
 
 from rigging import tables
-from rigging.source import Basis, Source
+from rigging.source import Basis, Source, resting_on
 
 TIME_CONSTANTS: Final = "time-constants-still-air"
 
@@ -33,7 +33,8 @@ def parts() -> dict[str, Part]:
             str(row.values["what"]),
             row.figure("usual").value / 60,
             row.figure("longest").value / 60,
-            row.source("longest"),
+            # worked out from a density and a specific heat that were only recalled
+            resting_on(row.source("longest"), row.source("density"), row.source("specific_heat")),
         )
         for row in tables.load(TIME_CONSTANTS).rows
     }

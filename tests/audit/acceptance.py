@@ -14,11 +14,11 @@ from pathlib import Path
 from typing import Any, NamedTuple
 
 import msgspec
-
 from figures import Cell, watched
+from runs import PLOVER_LINES, WITHOUT_A_LOG, Ran, accepts, figures_of, nodes, plover, run
+
 from rigging import tables
 from rigging.source import Basis
-from runs import PLOVER_LINES, WITHOUT_A_LOG, Ran, accepts, figures_of, nodes, plover, run
 
 MOVED = 1.04  # what a figure is multiplied by to see what it moves
 VERDICTS = ("check", "loads", "cut", "settle", "plan")  # commands whose exit code 0 says that all is well
@@ -48,7 +48,9 @@ def changed(cell: Cell, basis: Basis | None = None, factor: float = 1.0) -> Iter
         file = table.file
         if basis is not None:
             others = [c for c in file.cells if (c.row, c.column) != cell[1:]]
-            file = msgspec.structs.replace(file, cells=[*others, tables.CellSource(cell[1], cell[2], basis, "recalled")])
+            file = msgspec.structs.replace(
+                file, cells=[*others, tables.CellSource(cell[1], cell[2], basis, "recalled")]
+            )
         if factor != 1.0:
             rows = [list(row) for row in file.rows]
             place = list(file.columns).index(cell[2])
@@ -149,7 +151,10 @@ def accepted_from_tables(folder: Path, once: bool = False) -> tuple[int, list[Ac
 
 _FRAME = ("airframe: {material: aluminium}", "airframe: {material: aluminium, expansion: 23e-6/C, "
           "expansion_half_width: 1e-6/C, basis: %s, source: recalled}")  # fmt: skip
-_LIMITS = ("limits_source: Plover notes,\n             history", "limits_source: Plover notes, limits_basis: %s,\n             history")
+_LIMITS = (
+    "limits_source: Plover notes,\n             history",
+    "limits_source: Plover notes, limits_basis: %s,\n             history",
+)
 BY_A_USER = {
     "airframe": _FRAME,
     "limits of a run": _LIMITS,
@@ -244,7 +249,10 @@ def accepted_in_the_log(folder: Path) -> tuple[int, list[Accepted]]:
     with watched() as asked:
         judged(rig, "condition", "rudder", seen)
     for cell in asked:
-        if not isinstance(tables.load(cell[0]).file.rows[cell[1] - 1][list(tables.load(cell[0]).file.columns).index(cell[2])], float | int):
+        if not isinstance(
+            tables.load(cell[0]).file.rows[cell[1] - 1][list(tables.load(cell[0]).file.columns).index(cell[2])],
+            float | int,
+        ):
             continue
         with changed(cell, basis=Basis.MEMORY):
             tried += 1
@@ -263,7 +271,11 @@ def accepted_by_a_chart(folder: Path) -> tuple[int, list[Accepted]]:
         "columns: {for: {unit: text}, temperature: {unit: F}, low: {unit: lbf}, high: {unit: lbf}, basis: {unit: text}}\n"
         "rows:\n  - [rudder, 20, 20, 30, %s]\n  - [rudder, 70, 30, 40, null]\n  - [rudder, 100, 36, 46, null]\n%s"
     )
-    cells = [f"cells: [{{row: {row}, column: {name}, basis: memory}}]\n" for row in (1, 2, 3) for name in ("temperature", "low", "high")]
+    cells = [
+        f"cells: [{{row: {row}, column: {name}, basis: memory}}]\n"
+        for row in (1, 2, 3)
+        for name in ("temperature", "low", "high")
+    ]
     charts = [("memory", "null", ""), ("aircraft", "memory", ""), *(("aircraft", "null", cell) for cell in cells)]
     tried, found = 0, []
     folder.mkdir(parents=True, exist_ok=True)

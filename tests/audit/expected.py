@@ -17,7 +17,9 @@ from typing import NamedTuple
 
 ROOT = Path(__file__).resolve().parents[2]
 FOLDERS = ("tests/validation", "tests/unit")
-UNIT = re.compile(r"_(lbf|in|degF|deg|h|lbf_per_degF|in_per_lbf|lbf_per_in|per_degF|share)$|^(value|standard_uncertainty)$")
+UNIT = re.compile(
+    r"_(lbf|in|degF|deg|h|lbf_per_degF|in_per_lbf|lbf_per_in|per_degF|share)$|^(value|standard_uncertainty)$"
+)
 SAYS_SO = re.compile(
     r"\bby hand\b|\bhand\b.*\bsum|\bdefinition|\bexact\b|\bworked\b|\btyped\b|\bstatics\b|\btable\b|\bAC 43|JCGM|\bEN 19"
     r"|\bCFR\b|\bILAC|\bscipy\b|\bprinted\b|\bpublished\b|\bsecond method\b|\bsecond way\b|\bcomputed here\b|\bworked out\b",
@@ -68,7 +70,9 @@ def of_text(text: str, file: str) -> tuple[int, list[Bare]]:
 
 def _comments(text: str) -> set[int]:
     tokens = tokenize.generate_tokens(io.StringIO(text).readline)
-    return {t.start[0] for t in tokens if t.type == tokenize.COMMENT and not re.match(r"#\s*(fmt|noqa|type)\b", t.string)}
+    return {
+        t.start[0] for t in tokens if t.type == tokenize.COMMENT and not re.match(r"#\s*(fmt|noqa|type)\b", t.string)
+    }
 
 
 def _expected(test: ast.FunctionDef) -> Iterator[tuple[ast.AST, float]]:
@@ -125,7 +129,11 @@ def _subtracted(sides: list[ast.expr]) -> Iterator[ast.expr]:
     """What a side is held to in the form ``abs(found - 35) < 0.1``."""
     for side in sides:
         for inner in ast.walk(side):
-            if isinstance(inner, ast.Call) and ast.unparse(inner.func) == "abs" and isinstance(inner.args[0], ast.BinOp):
+            if (
+                isinstance(inner, ast.Call)
+                and ast.unparse(inner.func) == "abs"
+                and isinstance(inner.args[0], ast.BinOp)
+            ):
                 yield inner.args[0].right
 
 

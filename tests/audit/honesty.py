@@ -40,7 +40,9 @@ def show_figures() -> bool:
             print(f"\n{table}\n  asked for by {', '.join(sorted(asked_by)) or 'nobody'};"
                   f" named in {', '.join(sorted(figures.named_in().get(table, ()))) or 'no module: shown by rigging tables only'}")  # fmt: skip
         users = ", ".join(sorted(seen.get(figure.cell, ())))
-        print(f"  {figure.label}: {figure.cell[2]} {figure.value:g} {figure.unit} [{figure.source}]{f' <- {users}' if users else ''}")
+        print(
+            f"  {figure.label}: {figure.cell[2]} {figure.value:g} {figure.unit} [{figure.source}]{f' <- {users}' if users else ''}"
+        )
     counts = Counter(figure.basis.value for figure in every)
     print(f"\n{len(every)} figures: {', '.join(f'{n} {basis}' for basis, n in counts.most_common())}; "
           f"{sum(figure.cell in seen for figure in every)} asked for by the commands above")  # fmt: skip
@@ -56,7 +58,9 @@ def show_constants() -> bool:
         if said is None:
             unsaid.append(constant.name)
         else:
-            found.setdefault(said[0], []).append(f"  {constant.name}: {constant.text}{f'  [{said[1]}]' if said[1] else ''}")
+            found.setdefault(said[0], []).append(
+                f"  {constant.name}: {constant.text}{f'  [{said[1]}]' if said[1] else ''}"
+            )
     for kind, lines in found.items():
         print(f"\n{kind}: {len(lines)}", *lines, sep="\n")
     print(f"\n{len(unsaid)} numbers whose status nobody has said", *unsaid, sep="\n  ")
@@ -86,4 +90,5 @@ if __name__ == "__main__":
     wanted = sys.argv[1:] or list(PARTS)
     if unknown := [word for word in wanted if word not in PARTS]:
         sys.exit(f"unknown: {', '.join(unknown)}; {', '.join(PARTS)}")
-    sys.exit(0 if all([PARTS[word]() for word in wanted]) else 1)
+    honest = [PARTS[word]() for word in wanted]
+    sys.exit(0 if all(honest) else 1)

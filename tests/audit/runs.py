@@ -123,7 +123,9 @@ columns:
   - {riser: 1, cable: 1/8, points: [[10, 10], [60, 60], [90, 90]]}
   - {riser: 1, cable: 3/32, points: [[10, 10], [60, 60], [90, 90]]}
 """
-READINGS = "circuit,run,riser,dial,structure\n" + "".join(f"rudder,{r},1,55,70F\n" for r in ("left", "right") for _ in "123")
+READINGS = "circuit,run,riser,dial,structure\n" + "".join(
+    f"rudder,{r},1,55,70F\n" for r in ("left", "right") for _ in "123"
+)
 SETTLED = "time,circuit,run,riser,dial,structure\n" + "".join(
     f"2026-{month:02}-{day:02}T10:00,rudder,left,1,55,70F\n" for month in range(4, 12) for day in (1, 6, 11, 16, 21, 26)
 )

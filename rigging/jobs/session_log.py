@@ -1,0 +1,226 @@
+"""What a log tells of the guided session under way: what was answered, what was left out, what is to be done anew.
+
+Nothing else is remembered. What was corrected counts as it stands now, as everywhere.
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Sequence
+from functools import cached_property
+from typing import Any, Final
+
+import msgspec
+
+from rigging.errors import Refusal
+from rigging.jobs.circuit_history import CircuitHistory, brief, gather, hours_between
+from rigging.log.entry import Entry
+from rigging.log.kinds import AGAIN, ANSWER, CHANGES, CHECK, CORRECTION, DOCUMENT, SIGNATURE, read_given
+from rigging.sheet.readings import Reading
+
+CONDITIONS_HOLD: Final = 4.0  # hours a temperature is taken to hold (practice: manuals ask for 1 to 4 of steady ones)
+
+
+def begun(entries: Sequence[Entry]) -> Entry | None:
+    """The session that is neither signed nor withdrawn, None where there is none.
+
+    A signature ends it that covers all its circuits, or that it made itself.
+    """
+    withdrawn = {int(e.payload["given"]["corrects"]) for e in entries if e.kind == CORRECTION}
+    found = None
+    for entry in entries:
+        if entry.kind == "session" and entry.sequence not in withdrawn:
+            found = entry
+        elif entry.kind == SIGNATURE and found is not None:
+            given = entry.payload["given"]
+            whole = set(found.payload["given"]["circuits"]) <= set(given["circuits"])
+            if whole or given.get("remark") == ends(found):
+                found = None
+    return found
+
+
+def ends(session: Entry) -> str:
+    """What the signature says beside it that ends a session."""
+    return f"ends the guided session #{session.sequence}"
+
+
+class Conditions(msgspec.Struct, frozen=True):
+    """Conditions as they stand: from which entry on they hold, which entry says so, and what was typed."""
+
+    since: int
+    said: int
+    time_utc: str
+    given: dict[str, Any]
+
+
+class Told:
+    """The session under way, by its entries. Raises Refusal where none is."""
+
+    def __init__(self, entries: Sequence[Entry]) -> None:
+        session = begun(entries)
+        if session is None:
+            raise Refusal("no session is under way: begin one")
+        self.session = session
+        self.all = [e for e in entries if e.kind != DOCUMENT]
+        corrections = {int(e.payload["given"]["corrects"]): e for e in self.all if e.kind == CORRECTION}
+        by_number = {e.sequence: e for e in self.all}
+        self.entries: list[Entry] = []
+        self._place: dict[int, int] = {}
+        for entry in self.all:
+            if entry.sequence <= session.sequence:
+                continue
+            if entry.kind == CORRECTION and entry.sequence not in corrections:
+                wrong = by_number.get(int(entry.payload["given"]["corrects"]))
+                instead = entry.payload["given"].get("instead")
+                # of what stood before the session only a change of the circuit has a part in it
+                if wrong and instead and (wrong.sequence > session.sequence or wrong.kind in CHANGES):
+                    payload = {**entry.payload, "given": instead}
+                    self.entries.append(
+                        msgspec.structs.replace(entry, kind=wrong.kind, circuit=wrong.circuit, payload=payload)
+                    )
+                    self._place[entry.sequence] = wrong.sequence
+            elif entry.sequence not in corrections or entry.kind in CHANGES:
+                # a change that was logged keeps what it opened, corrected or not
+                self.entries.append(entry)
+
+    @property
+    def circuits(self) -> list[str]:
+        """The circuits of the session."""
+        return list(self.session.payload["given"]["circuits"])
+
+    @cached_property
+    def conditions(self) -> list[Conditions]:
+        """Conditions in the order in which they held; a corrected one holds from where the wrong one stood."""
+        found = [
+            Conditions(self.place(e), e.sequence, e.time_utc, e.payload["given"])
+            for e in self.entries
+            if e.kind == "conditions"
+        ]
+        return sorted(found, key=lambda c: (c.since, c.said))
+
+    def place(self, entry: Entry) -> int:
+        """Where an entry stands in time: a corrected one where the wrong one was."""
+        return self._place.get(entry.sequence, entry.sequence)
+
+    def last(self, kind: str, circuit: str = "", **fields: str) -> Entry | None:
+        """The newest entry of a kind whose fields are these."""
+        for entry in reversed(self.entries):
+            given = entry.payload.get("given", {})
+            same = entry.kind == kind and entry.circuit == circuit
+            if same and all(str(given.get(k, "")) == v for k, v in fields.items()):
+                return entry
+        return None
+
+    def ended(self, key: str, kind: str, circuit: str, **fields: str) -> int:
+        """The newest entry that answers a step, or leaves it out; 0 where there is none."""
+        answered, left_out = self.last(kind, circuit, **fields), self.last("skipped", step=key)
+        # a reading that is corrected after a turn is still one from before it
+        at = 0 if answered is None else self.place(answered) if kind == "reading" else answered.sequence
+        return max(at, left_out.sequence if left_out else 0)
+
+    def again(self, key: str) -> int:
+        """The newest entry that asks for a step anew, 0 where there is none."""
+        return max((e.sequence for e in self.entries if e.kind == AGAIN and key in e.payload["given"]["steps"]), default=0)
+
+    def answers(self, key: str, after: int) -> dict[tuple[str, ...], Any]:
+        """The answers of a step that is not finished, later than entry ``after``, by field."""
+        return {
+            tuple(given["field"]): given["value"]
+            for e in self.entries
+            if e.kind == ANSWER and e.sequence > after
+            for given in (e.payload["given"],)
+            if given["step"] == key
+        }
+
+    def changed(self, circuit: str, turnbuckle: str | None = None) -> int:
+        """The newest change of a circuit that was logged, 0 where there is none."""
+        return max(
+            (
+                e.sequence
+                for e in self.entries
+                if e.circuit == circuit
+                and e.kind in CHANGES
+                and turnbuckle in (None, e.payload["given"].get("turnbuckle"), e.payload["given"].get("cable"))
+            ),
+            default=0,
+        )
+
+    def opened(self, circuit: str, turnbuckle: str | None = None) -> int:
+        """The same, and a rise of tension that nobody logged beside it."""
+        history = self.history(circuit)
+        change = history.changed if turnbuckle is None else history.changed_turnbuckle(turnbuckle)
+        return max(self.changed(circuit, turnbuckle), change.sequence if change else 0)
+
+    def fitted(self, circuit: str, cable: str) -> int:
+        """The newest entry that a cable was fitted, 0 where there is none."""
+        entry = self.last("cable-fitted", circuit, cable=cable)
+        return entry.sequence if entry else 0
+
+    def history(self, circuit: str) -> CircuitHistory:
+        """The whole history of a circuit, also before the session."""
+        return self._history.circuit(circuit)
+
+    @cached_property
+    def _history(self) -> Any:
+        return gather(map(brief, self.all))
+
+    def threads(self, circuit: str) -> dict[str, tuple[float, float]]:
+        """Threads showing by turnbuckle, as last written in the session."""
+        found: dict[str, tuple[float, float]] = {}
+        for entry in self.entries:
+            given = entry.payload.get("given", {})
+            if entry.circuit == circuit and entry.kind in ("adjustment", "safetying", "cable-fitted"):
+                seen = given.get("threads_showing")
+                if seen is not None:
+                    found[str(given.get("turnbuckle") or given.get("cable"))] = (float(seen[0]), float(seen[1]))
+        return found
+
+    def readings(self, circuit: str, after: int = 0) -> list[Reading]:
+        """The newest reading of every run and station of a circuit later than ``after``, as a check takes them.
+
+        Each is taken under the conditions that held when it was read.
+        """
+        newest: dict[tuple[str, str], Entry] = {}
+        for entry in sorted(self._read(circuit, after), key=lambda e: (self.place(e), e.sequence)):
+            given = entry.payload["given"]
+            newest[given["run"], given.get("station", "")] = entry
+        found: list[Reading] = []
+        for (run, station), entry in newest.items():
+            held = [c for c in self.conditions if c.since < self.place(entry)]
+            if not held:
+                continue
+            about: Any = read_given("conditions", held[-1].given, "conditions")
+            given = entry.payload["given"]
+            found += [
+                Reading(
+                    circuit, run, station, int(given["riser"]), float(dial), str(dial), str(given["tensiometer"]),
+                    about.air_degF, about.structure_degF, None, about.state,
+                )
+                for dial in given["dial"]
+            ]  # fmt: skip
+        return found
+
+    def read_at(self, circuit: str, after: int = 0) -> int:
+        """The newest word on what the readings of a circuit are, corrections with them; 0 where it was not read."""
+        read = list(self._read(circuit, after))
+        if not read:
+            return 0
+        corrected = [c.said for c in self.conditions if c.said != c.since]
+        return max([*(e.sequence for e in read), *corrected])
+
+    def _read(self, circuit: str, after: int) -> list[Entry]:
+        return [e for e in self.entries if e.kind == "reading" and e.circuit == circuit and self.place(e) > after]
+
+    def judged_at(self, circuit: str) -> int:
+        """The newest check that took this circuit's readings, 0 where there is none."""
+        for entry in reversed(self.entries):
+            if entry.kind == CHECK and any(
+                r["circuit"] == circuit and (r["tension_lbf"] is not None or r["refusal"])
+                for r in entry.payload["judged"]["runs"]
+            ):
+                return entry.sequence
+        return 0
+
+    def conditions_age_h(self, now: dt.datetime) -> float | None:
+        """How long ago [h] the newest conditions were written, None where there are none."""
+        return hours_between(self.conditions[-1].time_utc, now.isoformat()) if self.conditions else None

@@ -1,0 +1,126 @@
+"""Every small change to a module that its tests should notice; cosmic-ray's operators make them.
+
+Left out by rule, because they say nothing about a test:
+- shifts and bit operators on numbers, which fail at once with floats and would flatter the score;
+- `is` in place of `==` and the like, which differ by luck alone;
+- changes of an annotation only, of `if TYPE_CHECKING`, or that do not compile.
+Texts of messages are not changed at all: no operator touches a string. What an f-string works out is.
+"""
+
+from __future__ import annotations
+
+import ast
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any, NamedTuple
+
+import parso  # before cosmic_ray, whose own import of it runs in a circle  # noqa: F401  # isort: split
+from cosmic_ray.ast import ast_nodes, get_ast
+from cosmic_ray.mutating import mutate_code
+from cosmic_ray.plugins import get_operator
+
+ORDERS = ("Eq", "NotEq", "Lt", "LtE", "Gt", "GtE")
+ARITHMETIC = ("Add", "Sub", "Mul", "Div")
+ALSO_FROM = ("Pow", "FloorDiv", "Mod")
+NAMES = (
+    "NumberReplacer",
+    "AddNot",
+    "ReplaceTrueWithFalse",
+    "ReplaceFalseWithTrue",
+    "ReplaceAndWithOr",
+    "ReplaceOrWithAnd",
+    "ReplaceBreakWithContinue",
+    "ReplaceContinueWithBreak",
+    "ExceptionReplacer",
+    "RemoveDecorator",
+    "ZeroIterationForLoop",
+    "ReplaceUnaryOperator_Delete_USub",
+    "ReplaceUnaryOperator_Delete_Not",
+    "ReplaceComparisonOperator_Is_IsNot",
+    "ReplaceComparisonOperator_IsNot_Is",
+    "ReplaceBinaryOperator_BitOr_BitAnd",
+    "ReplaceBinaryOperator_BitAnd_BitOr",
+    *(f"ReplaceComparisonOperator_{a}_{b}" for a in ORDERS for b in ORDERS if a != b),
+    *(f"ReplaceBinaryOperator_{a}_{b}" for a in (*ARITHMETIC, *ALSO_FROM) for b in ARITHMETIC if a != b),
+)
+
+
+class Mutant(NamedTuple):
+    """One change. file: from the root of the checkout. line: where it begins. was, now: its lines without indent."""
+
+    file: str
+    line: int
+    last_line: int
+    operator: str
+    was: str
+    now: str
+    code: str
+
+
+def mutants(file: str, source: str) -> Iterator[Mutant]:
+    """All changes of one module, in the order of operators and places."""
+    tree = get_ast(source)
+    plain = _without_annotations(source)
+    for name in NAMES:
+        operator: Any = get_operator(f"core/{name}")()
+        places = [place for node in ast_nodes(tree) for place in operator.mutation_positions(node)]
+        for occurrence, ((line, _), (last_line, _)) in enumerate(places):
+            code = mutate_code(source, operator, occurrence)
+            if code is None or code == source:
+                continue
+            was, now = _changed(source, code)
+            if was.startswith("if TYPE_CHECKING") or _without_annotations(code) in (plain, None):
+                continue
+            yield Mutant(file, line, last_line, name, was, now, code)
+
+
+def statement_lines(source: str) -> dict[int, range]:
+    """For every line the lines of the innermost statement it stands in, of a compound one its head alone."""
+    lines: dict[int, range] = {}
+    for node in ast.walk(ast.parse(source)):  # outer ones come first
+        if isinstance(node, ast.stmt) and node.end_lineno is not None:
+            body = getattr(node, "body", None)
+            last = body[0].lineno - 1 if body else node.end_lineno
+            span = range(node.lineno, max(last, node.lineno) + 1)
+            lines.update(dict.fromkeys(span, span))
+    return lines
+
+
+def module_level(source: str) -> set[int]:
+    """Lines that run when the module is imported: whatever stands in no body of a function."""
+    inside: set[int] = set()
+    tree = ast.parse(source)
+    for node in ast.walk(tree):
+        if isinstance(node, ast.FunctionDef):
+            inside |= set(range(node.body[0].lineno, (node.end_lineno or node.lineno) + 1))
+    return set(range(1, source.count("\n") + 2)) - inside
+
+
+def _changed(source: str, code: str) -> tuple[str, str]:
+    """The lines in which two texts differ, each without its indent."""
+    before, after = source.splitlines(), code.splitlines()
+    start = next((i for i, (a, b) in enumerate(zip(before, after, strict=False)) if a != b), 0)
+    end = next((i for i, (a, b) in enumerate(zip(before[::-1], after[::-1], strict=False)) if a != b), 0)
+    was, now = before[start : len(before) - end], after[start : len(after) - end]
+    return " ".join(line.strip() for line in was), " ".join(line.strip() for line in now)
+
+
+def _without_annotations(source: str) -> str | None:
+    """The module's tree without the types written in it; None where it is no Python."""
+    try:
+        tree = ast.parse(source)
+    except SyntaxError:
+        return None
+    for node in ast.walk(tree):
+        if isinstance(node, ast.AnnAssign):
+            node.annotation = ast.Constant(None)
+        elif isinstance(node, ast.arg):
+            node.annotation = None
+        elif isinstance(node, ast.FunctionDef):
+            node.returns = None
+    return ast.dump(tree)
+
+
+def read(root: Path, files: list[str]) -> list[Mutant]:
+    """All changes of these files."""
+    return [mutant for file in files for mutant in mutants(file, (root / file).read_text(encoding="utf-8"))]

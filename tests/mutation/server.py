@@ -1,0 +1,124 @@
+"""Runs chosen tests in a process of their own for every mutant; what all of them import is imported once, before the fork.
+
+Speaks lines of JSON: in {file, code, tests, limit_s}, out {outcome, by, seconds}. Stands in a copy of the checkout of its
+own and writes the mutant there, so that programs which the tests start meet it too.
+"""
+
+from __future__ import annotations
+
+import contextlib
+import importlib
+import json
+import os
+import signal
+import sys
+import time
+from pathlib import Path
+from typing import Any
+
+import pytest
+from hypothesis import Phase, settings
+
+# what half the tests need; nothing of ours, and of other people's only what may be loaded before a fork
+SHARED = ("numpy", "scipy.optimize", "scipy.stats", "scipy.sparse", "msgspec", "yaml", "typer", "rich.table", "jsonschema")
+settings.register_profile(
+    "mutation",
+    derandomize=True,
+    deadline=None,
+    phases=(Phase.explicit, Phase.generate),  # one failure is enough, it need not be made small
+)
+
+
+class Chosen:
+    """A pytest plugin: these tests and no others, in this order, and the name of the first that fails."""
+
+    def __init__(self, tests: list[str]) -> None:
+        self.rank = {name: i for i, name in enumerate(tests)}
+        self.by = ""
+
+    def pytest_collection_modifyitems(self, items: list[pytest.Item]) -> None:
+        """Keep the chosen ones."""
+        items[:] = sorted((i for i in items if i.nodeid in self.rank), key=lambda item: self.rank[item.nodeid])
+
+    def pytest_runtest_logreport(self, report: pytest.TestReport) -> None:
+        """Keep the first name."""
+        if report.failed:
+            self.by = self.by or report.nodeid
+
+    def pytest_collectreport(self, report: pytest.CollectReport) -> None:
+        """A module that cannot even be imported."""
+        if report.failed:
+            self.by = self.by or f"{report.nodeid} (import)"
+
+
+def attempt(tests: list[str], pipe: int) -> None:
+    """In the child: run the tests, say how it ended, and end."""
+    os.setsid()  # so that programs which a test starts end with it
+    quiet = os.open(os.devnull, os.O_RDWR)
+    for stream in (0, 1, 2):
+        os.dup2(quiet, stream)
+    sys.dont_write_bytecode = True
+    os.environ["PYTHONDONTWRITEBYTECODE"] = "1"
+    chosen = Chosen(tests)
+    files = sorted({name.partition("::")[0] for name in tests})
+    options = ["-x", "-q", "-p", "no:cacheprovider", "--hypothesis-profile=mutation", "--tb=no", "--no-header"]
+    try:
+        code = int(pytest.main([*options, *files], plugins=[chosen]))
+    except BaseException as error:  # a mutant may end the whole run
+        code, chosen.by = 99, repr(error)
+    import rigging
+
+    assert Path(rigging.__file__).is_relative_to(Path.cwd()), "the tests ran on another copy"
+    os.write(pipe, json.dumps({"code": code, "by": chosen.by}).encode())
+    os._exit(0)
+
+
+def judge(task: dict[str, Any]) -> dict[str, Any]:
+    """Write the mutant, run its tests, put the module back."""
+    path = Path(task["file"])
+    original, stamp = path.read_bytes(), path.stat()
+    started = time.monotonic()
+    try:
+        path.write_text(task["code"], encoding="utf-8")
+        reader, writer = os.pipe()
+        child = os.fork()
+        if child == 0:
+            os.close(reader)
+            attempt(task["tests"], writer)
+        os.close(writer)
+        late = not _ended(child, started + task["limit_s"])
+        with os.fdopen(reader, "rb") as stream:
+            said = stream.read() if not late else b""
+    finally:
+        path.write_bytes(original)
+        os.utime(path, ns=(stamp.st_atime_ns, stamp.st_mtime_ns))  # compiled copies of the original hold again
+    seconds = time.monotonic() - started
+    if late:
+        return {"outcome": "timeout", "by": "", "seconds": seconds}
+    done = json.loads(said) if said else {"code": -1, "by": "the test process ended"}
+    outcome = {0: "survived", 5: "no test"}.get(done["code"], "killed")
+    return {"outcome": outcome, "by": done["by"], "seconds": seconds}
+
+
+def _ended(child: int, until: float) -> bool:
+    """Wait for the child; kill it and all it started when its time is over."""
+    while time.monotonic() < until:
+        if os.waitpid(child, os.WNOHANG)[0]:
+            return True
+        time.sleep(0.02)
+    with contextlib.suppress(ProcessLookupError):
+        os.killpg(child, signal.SIGKILL)
+    os.waitpid(child, 0)
+    return False
+
+
+def main() -> None:
+    """One line of JSON out for each line in."""
+    for name in SHARED:
+        importlib.import_module(name)
+    for line in sys.stdin:
+        print(json.dumps(judge(json.loads(line))), flush=True)
+
+
+if __name__ == "__main__":
+    main()
