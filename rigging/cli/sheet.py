@@ -26,7 +26,7 @@ def new(
     Example: rigging sheet new my-sheet.yaml
     """
     from rigging.errors import UsageError
-    from rigging.sheet.template import CARD_NAME, card_text, sheet_text, write_new
+    from rigging.sheet.template import CARD_NAME, card_text, is_card, sheet_text, write_new
 
     if file is None and as_json:
         raise UsageError("--json names the files that were written: give a file name for the sheet")
@@ -35,11 +35,14 @@ def new(
         return 0
     if file.name == CARD_NAME:
         raise UsageError(f"{CARD_NAME} is the name of the card beside the sheet: choose another one for the sheet")
-    written = write_new({file: sheet_text(), file.parent / CARD_NAME: card_text()})
+    card = file.parent / CARD_NAME
+    kept = not file.exists() and is_card(card)  # a second sheet in a folder shares the card that is there
+    written = write_new({file: sheet_text()} if kept else {file: sheet_text(), card: card_text()})
     if as_json:
         put_json({"written": [str(path) for path in written]})
         return 0
-    talk(f"written: {', '.join(map(str, written))}; fill in your own figures, then: rigging sheet check {file}")
+    beside = f"; {card} was there already and is kept" if kept else ""
+    talk(f"written: {', '.join(map(str, written))}{beside}; fill in your own figures, then: rigging sheet check {file}")
     return 0
 
 
@@ -52,41 +55,24 @@ def check(
 
     Example: rigging sheet check examples/reedling/sheet.yaml
     """
-    from rigging.hardware import turnbuckle
+    from rigging.jobs.doubts import doubts
     from rigging.sheet.load import load_rig
 
     rig = load_rig(file)
+    found = doubts(rig)
     if as_json:
         runs = [
             {"circuit": r.circuit, "run": r.name, "limits": r.entry.limits.text if r.entry.limits else r.entry.chart}
             for r in rig.runs
         ]
-        put_json(
-            {"sheet": rig.path, "sha256": rig.sha256, "runs": runs, "tensiometers": list(rig.cards), "problems": []}
-        )
+        about = {"sheet": rig.path, "sha256": rig.sha256, "runs": runs, "tensiometers": list(rig.cards)}
+        put_json({**about, "problems": [], "doubts": found})
         return 0
-    silent = [r.label for r in rig.runs if r.band is None and r.entry.chart is None]
     talk(
         f"{file}: nothing wrong; {len(rig.file.circuits)} circuits, {len(rig.runs)} runs, tensiometers {', '.join(rig.cards) or 'none'}"
     )
-    if silent:
-        talk(f"no limits are given for {', '.join(silent)}: these runs cannot be judged; ask the designer")
-    unsourced = [r.label for r in rig.runs if r.band is not None and not r.entry.limits_source]
-    if unsourced:
-        talk(f"no limits_source is given for {', '.join(unsourced)}: say where the figure is printed")
-    if rig.unsourced:
-        talk(f"no source is given for {', '.join(rig.unsourced)}: say where the figures are printed")
-    bare = [name for name, circuit in rig.file.circuits.items() if not circuit.surfaces]
-    if bare:
-        talk(f"no surfaces are given for {', '.join(bare)}: travel and direction of movement cannot be judged")
-    worn_out = [
-        r.label
-        for r in rig.runs
-        if r.entry.turnbuckle and turnbuckle.too_many_threads(r.entry.turnbuckle.threads_showing or (0, 0))
-    ]
-    if worn_out:
-        most = turnbuckle.MOST_THREADS_SHOWING
-        talk(f"more than {most} threads show on {', '.join(worn_out)}: {turnbuckle.REMAKE}")
+    for doubt in found:
+        talk(doubt)
     return 0
 
 

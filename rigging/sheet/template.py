@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import Final
 
 from rigging.errors import BadFile, UsageError
+from rigging.measure.card import load_card
 from rigging.schema import json_schema
 from rigging.sheet.schema import SheetFile
 
@@ -28,6 +29,15 @@ def card_text() -> str:
 def schema_text() -> str:
     """The JSON Schema of a rig sheet."""
     return json.dumps(json_schema(SheetFile, "rig sheet"), indent=2) + "\n"
+
+
+def is_card(path: Path) -> bool:
+    """Whether a card lies there already that a sheet can go by."""
+    try:
+        load_card(path)
+    except BadFile:
+        return False
+    return True
 
 
 def write_new(files: Mapping[Path, str]) -> list[Path]:

@@ -53,6 +53,16 @@ def test_a_card_in_the_way_keeps_the_sheet_from_being_written(rigging, tmp_path)
     assert (tmp_path / "card-own.yaml").read_text() == "my own card\n"
 
 
+def test_a_second_sheet_in_a_folder_shares_the_card(rigging, tmp_path):
+    assert rigging("sheet", "new", "mine.yaml", cwd=tmp_path).code == 0
+    card = (tmp_path / "card-own.yaml").read_text()
+    ran = rigging("sheet", "new", "other.yaml", cwd=tmp_path)
+    assert ran.code == 0
+    assert "card-own.yaml was there already and is kept" in ran.err
+    assert (tmp_path / "card-own.yaml").read_text() == card
+    assert rigging("sheet", "check", "other.yaml", cwd=tmp_path).code == 0
+
+
 def test_a_sheet_cannot_have_the_name_of_its_card(rigging, tmp_path):
     ran = rigging("sheet", "new", "card-own.yaml", cwd=tmp_path)
     assert ran.code == 2
