@@ -37,6 +37,10 @@ class Refusal(RiggingError):
 
     exit_code = 3
 
+    def __str__(self) -> str:
+        # as it was given: its words may hold themselves in SI too
+        return self.args[0] if self.args and isinstance(self.args[0], str) else super().__str__()
+
 
 class Problem(NamedTuple):
     """One thing wrong in a user's file: where it is, what it is, and the way out."""

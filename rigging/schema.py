@@ -224,7 +224,9 @@ def _leaf(kind: Any, value: Any, refuse: Callable[[str], Any]) -> Any:
         if not isinstance(value, int | float):
             return refuse(f"a plain number is needed here, not '{value}'{comma}")
         # a file holds no other than finite numbers; what comes as flags or as JSON may
-        return float(value) if abs(value) <= LARGEST_NUMBER else refuse(f"{_short(value)} is no finite number of use here")
+        return (
+            float(value) if abs(value) <= LARGEST_NUMBER else refuse(f"{_short(value)} is no finite number of use here")
+        )
     raise TypeError(f"no rule to read {kind!r}")
 
 

@@ -130,7 +130,7 @@ class Terminal:
         self.shown = ""
         self._seen = 0
         # a piece may end in the middle of a letter
-        self._decoder = codecs.getincrementaldecoder("utf-8")()
+        self._decoder = codecs.getincrementaldecoder("utf-8")("replace")
 
     def _read(self) -> bool:
         if not select.select([self._ours], [], [], 1.0)[0]:
@@ -149,6 +149,19 @@ class Terminal:
             more = self._read()
             assert more and time.monotonic() < end, f"'{text}' was never shown; the terminal shows:\n{self.shown}"
         self._seen += self.shown[self._seen :].index(text) + len(text)
+
+    def question(self) -> str:
+        """Read until the program waits for an answer; returns the line it asks in, empty where it ended instead."""
+        end = time.monotonic() + PATIENCE_S
+        while True:
+            assert time.monotonic() < end, f"it asks nothing; the terminal shows:\n{self.shown}"
+            line = self.shown[self._seen :].rpartition("\n")[2]
+            # a question is a line that does not end; nothing more comes while it stands
+            if line.endswith((": ", "? ", ") ")) and not select.select([self._ours], [], [], 0.05)[0]:
+                self._seen = len(self.shown)
+                return line.strip()
+            if not self._read():
+                return ""
 
     def type(self, text: str) -> None:
         """Type one line."""

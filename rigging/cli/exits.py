@@ -11,6 +11,7 @@ import typer.exceptions
 
 from rigging.errors import RiggingError
 from rigging.report.pipe import hush
+from rigging.told import shown
 
 FINE: Final = 0
 FINDING: Final = 1
@@ -28,11 +29,12 @@ class Group(typer.core.TyperGroup):
         if ctx.parent is not None:
             return super().invoke(ctx)
         code: Any = FINE
+        si = "--si" in ctx.args
         try:
             code = super().invoke(ctx)
             sys.stdout.flush()
         except RiggingError as error:
-            print(error, file=sys.stderr)
+            print(shown(error, si), file=sys.stderr)
             code = error.exit_code
         except (KeyboardInterrupt, typer.Abort):
             print("interrupted; nothing was written", file=sys.stderr)

@@ -12,7 +12,7 @@ if TYPE_CHECKING:
 
     from rigging.log.kinds import Kind
 
-YES_NO = {"yes": True, "true": True, "no": False, "false": False}
+YES_NO = {"yes": True, "y": True, "true": True, "no": False, "n": False, "false": False}
 
 
 def from_flags(kind: Kind, words: Sequence[str]) -> dict[str, Any]:
@@ -86,5 +86,7 @@ def typed(hint: Any, text: str) -> Any:
         return float(text) if re.fullmatch(r"[+-]?(\d+\.?\d*|\.\d+)", text.strip(), re.ASCII) else text
     if origin in (list, tuple):
         inner = get_args(hint)[0]
-        return [typed(inner, word) for word in text.replace(",", " ").split()]
+        # 31,5 is a decimal comma, which is refused further on; two counts may be written 2,2
+        counts = inner is not str and not re.search(r"\s", text.strip())
+        return [typed(inner, word) for word in re.split("," if counts else r",?\s+", text.strip())]
     return text

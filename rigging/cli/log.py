@@ -180,7 +180,9 @@ def list_(
 @app.command(short_help="One entry whole; --recompute runs its sum again.")
 def show(
     sheet: LogOrSheet,
-    sequence: Annotated[int, typer.Argument(help="The number of the entry.", show_default=False, min=1, max=MOST_ENTRIES)],
+    sequence: Annotated[
+        int, typer.Argument(help="The number of the entry.", show_default=False, min=1, max=MOST_ENTRIES)
+    ],
     recompute: Annotated[bool, typer.Option("--recompute", help="Run the same sum again, and compare.")] = False,
     log_at: LogPlace = None,
     as_json: AsJson = False,

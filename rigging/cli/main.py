@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+import os
 import sys
 from typing import Annotated
 
@@ -84,11 +85,20 @@ def root(
     version: Annotated[
         bool, typer.Option("--version", callback=_show_version, is_eager=True, help="Print the version.")
     ] = False,
+    plain: Annotated[
+        bool,
+        typer.Option(
+            "--plain", help="Words only: no boxes, pictures, marks or colours; as RIGGING_PLAIN=1 and TERM=dumb do."
+        ),
+    ] = False,
 ) -> None:
     """Rig aircraft control cables by tension: limits today, dial to pounds, verdicts with their reasons.
 
     Tension in limits proves neither direction nor travel, and this program releases no work.
     """
+    if plain:
+        # the one place where whatever prints looks for it
+        os.environ["RIGGING_PLAIN"] = "1"
 
 
 def main() -> None:

@@ -91,7 +91,16 @@ def explain(message: str, indent: str = "") -> None:
     """Words for the person, on stderr, wrapped as on the screen."""
     import textwrap
 
-    talk(textwrap.fill(message, 80, initial_indent=indent, subsequent_indent=f"{indent}  ", break_on_hyphens=False))
+    talk(
+        textwrap.fill(
+            message,
+            80,
+            initial_indent=indent,
+            subsequent_indent=f"{indent}  ",
+            break_long_words=False,
+            break_on_hyphens=False,
+        )
+    )
 
 
 def only_one(as_json: bool, as_csv: bool) -> None:

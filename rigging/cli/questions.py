@@ -78,7 +78,9 @@ class Question(NamedTuple):
                 continue
             if self.usual and text.casefold() not in (u.casefold() for u in self.usual) and text != before:
                 before = text
-                say(f"'{text}' is no way of moving that the sheet knows there: type it once more if that is what you see")
+                say(
+                    f"'{text}' is no way of moving that the sheet knows there: type it once more if that is what you see"
+                )
                 continue
             return value
 
@@ -123,9 +125,10 @@ def questions(
             continue
         options = _offered(key, rig, circuit) or tuple(a for a in get_args(inner) if isinstance(a, str))
         default = (suggested or {}).get(key)
-        shown = f" ({', '.join(options)})" if options else _like(inner, key)
+        offered = f" ({', '.join(options)})" if options else ""
         if default is not None:
-            shown = f"{f' ({", ".join(options)})' if options else ''} [Enter: {_typed(default)}]"
+            offered += f" [Enter: {_typed(default)}]"
+        shown = offered or _like(inner, key)
         words = key.replace("_", " ") if required else f"[{key.replace('_', ' ')}]"
         yield Question(f"  {words}{shown}: ", (key,), inner, required, options, (), default)
 

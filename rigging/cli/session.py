@@ -10,7 +10,7 @@ import typer
 from rigging.cli.options import LogPlace, OnDay, SheetFile, Si, Who, day
 
 if TYPE_CHECKING:
-    from rigging.cli.session_guide import Answers
+    from rigging.cli.session_answers import Answers
     from rigging.log.store import Log
     from rigging.sheet.rig import Rig
 
@@ -39,7 +39,8 @@ def session(
     import sys
 
     from rigging.cli.log_place import log_of, who_writes
-    from rigging.cli.session_guide import Answers, Guide
+    from rigging.cli.session_answers import Answers
+    from rigging.cli.session_guide import Guide
     from rigging.errors import UsageError
     from rigging.sheet.load import load_rig
 

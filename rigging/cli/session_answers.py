@@ -16,7 +16,7 @@ HELP: Final = "?"
 LONGEST: Final = 2000  # characters of one answer
 
 
-class Left(Exception):  # noqa: N818
+class Left(Exception):
     """The person wants to leave a step out, to do it again, or to stop."""
 
 
@@ -46,7 +46,11 @@ class Answers:
         """One answer in one line. Raises Left for the words that leave the step, ScriptEndsError, KeyboardInterrupt."""
         indent = question[: len(question) - len(question.lstrip())]
         *before, last = textwrap.wrap(
-            question.strip(), _width() - 12, initial_indent=indent, subsequent_indent=f"{indent}  ", break_on_hyphens=False
+            question.strip(),
+            _width() - 12,
+            initial_indent=indent,
+            subsequent_indent=f"{indent}  ",
+            break_on_hyphens=False,
         )
         for line in before:
             talk(line)

@@ -6,7 +6,6 @@ Whatever cannot be written is asked for again or kept and tried again; only what
 from __future__ import annotations
 
 import datetime as dt
-import sys
 from collections.abc import Callable
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Final, TypeVar
@@ -20,8 +19,6 @@ if TYPE_CHECKING:
     from rigging.log.entry import Entry
     from rigging.log.store import Log
     from rigging.sheet.rig import Rig
-
-__all__ = ["HOW", "Answers", "Guide"]
 
 T = TypeVar("T")
 
@@ -38,9 +35,7 @@ LONGEST_NAME: Final = 100
 class Guide:
     """A session being led: its log, its sheet as it lies on the disk now, and who answers."""
 
-    def __init__(
-        self, log: Log, sheet: Path, rig: Rig, who: str, today: dt.date, si: bool, answers: Answers
-    ) -> None:
+    def __init__(self, log: Log, sheet: Path, rig: Rig, who: str, today: dt.date, si: bool, answers: Answers) -> None:
         self.log, self.sheet, self.rig, self.who, self.today, self.si = log, sheet, rig, who, today, si
         self.answers = answers
         self.say, self.ask = answers.say, answers.ask
@@ -113,13 +108,22 @@ class Guide:
             try:
                 rig = load_rig(self.sheet)
                 if rig.aircraft != self.rig.aircraft:
-                    raise Refusal(f"{self.sheet} is the sheet of {rig.aircraft} now, the session is of {self.rig.aircraft}")
+                    raise Refusal(
+                        f"{self.sheet} is the sheet of {rig.aircraft} now, the session is of {self.rig.aircraft}"
+                    )
             except RiggingError as error:
                 self.say(str(error))
-                self.ask("  mend that and press Enter (or stop): ")
+                self._wait("  mend that and press Enter (or stop): ")
                 continue
             self.rig = rig
             return
+
+    def _wait(self, question: str) -> None:
+        try:
+            self.ask(question)
+        except Left as left:
+            if str(left) == STOP:
+                raise
 
     def _keep_trying(self, write: Callable[[], T]) -> T:
         """Write; where that cannot be done, say why and try again: an answer that was given is not lost."""
@@ -132,7 +136,7 @@ class Guide:
                 raise
             except RiggingError as error:
                 self.say(f"not written yet: {error}", "  ")
-                self.ask("  Enter tries again (or stop): ")
+                self._wait("  Enter tries again (or stop): ")
                 self._reload()
 
     def _too_old(self, step: Step) -> bool:
@@ -173,10 +177,8 @@ class Guide:
     def _fields(self, step: Step) -> tuple[dict[str, Any], str]:
         """Ask for what is not answered yet; each answer is written before the next question, the last with its step."""
         import copy
-        from functools import partial
 
         from rigging.cli.questions import put, questions
-        from rigging.jobs.session import keep_answer
 
         given = copy.deepcopy(step.given)
         place = (step.key, step.after)
@@ -198,14 +200,19 @@ class Guide:
             if question is None:
                 return given, who
             for path, value in list(held.items()):
-                self._keep_trying(partial(keep_answer, self.log, self.rig, step, path, value, who))
-                self.kept.add(place)
+                self._keep(step, path, value, who)
                 del held[path]
             if question.path == SECOND:
                 value = self._second(step)
             else:
                 value = question.answer(given, self.ask, lambda words: self.say(words, "  "))
             answered[question.path] = held[question.path] = value
+
+    def _keep(self, step: Step, path: tuple[str, ...], value: Any, who: str) -> None:
+        from rigging.jobs.session import keep_answer
+
+        self._keep_trying(lambda: keep_answer(self.log, self.rig, step, path, value, who))
+        self.kept.add((step.key, step.after))
 
     def _next(
         self, step: Step, given: dict[str, Any], answered: dict[tuple[str, ...], Any], questions: Any
@@ -255,7 +262,8 @@ class Guide:
         )
         self.unwritten.clear()
         judged = entry.payload["judged"]
-        verdict = "" if judged["verdict"] == "recorded" else f", {judged['verdict']}"
+        word = str(judged["verdict"])
+        verdict = "" if word == "recorded" else f": {word.upper() if word == 'out' else word}"
         self.say(f"in the log: #{entry.sequence}{verdict}", "  ")
         for reason in judged["reasons"]:
             self.say(reason, "    ")
@@ -306,7 +314,7 @@ class Guide:
     def _check(self, step: Step) -> None:
         from rigging.jobs.check import check
         from rigging.jobs.recorded_check import record_check
-        from rigging.jobs.session import conditions_of, session_readings
+        from rigging.jobs.session import conditions_of, session_readings, withdraw_fallen
         from rigging.report import as_json as view
         from rigging.report.text.console import console
         from rigging.report.text.session import show_verdicts
@@ -315,6 +323,8 @@ class Guide:
         about, state = conditions_of(self.entries), readings[0].state
 
         def write() -> None:
+            withdraw_fallen(self.log, self.rig, self.entries, step.circuit, self.who)
+            self._take_in()
             result = check(self.rig, readings, self.today)
             record_check(self.log, self.rig, result, readings, view.check, self.who, None, None, about, state)
 
@@ -342,9 +352,10 @@ class Guide:
                 show_status(console(stderr=True), refused.status)
                 self.say(str(refused))
                 if step.again:
-                    self.say("'again' takes up once more what is open in this session; write anything else with 'rigging log add'", "  ")
+                    self.say(
+                        "'again' takes up once more what is open in this session; write anything else with 'rigging log add'",
+                        "  ",
+                    )
                 continue
-            self.say(
-                f"signed: #{entry.sequence} by {entry.who}. {entry.payload['given']['statement']}"
-            )
+            self.say(f"signed: #{entry.sequence} by {entry.who}. {entry.payload['given']['statement']}")
             return 0

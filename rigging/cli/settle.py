@@ -96,7 +96,7 @@ def settle(
 
         for result in results:
             show_settled(console(), result, rig.file.aircraft.name, si)
-        show_refused(console(), refused)
+        show_refused(console(), refused, si)
     return 1 if refused or any(r.finding for r in results) else 0
 
 

@@ -8,7 +8,7 @@ from typing import Annotated
 import typer
 
 from rigging.cli.exits import Group
-from rigging.cli.options import AsJson, put_json, talk
+from rigging.cli.options import AsJson, explain, put_json, talk
 from rigging.report.pipe import put
 
 app = typer.Typer(cls=Group, rich_markup_mode=None, help="Start a rig sheet, check one, or print its JSON Schema.")
@@ -68,11 +68,11 @@ def check(
         about = {"sheet": rig.path, "sha256": rig.sha256, "runs": runs, "tensiometers": list(rig.cards)}
         put_json({**about, "problems": [], "doubts": found})
         return 0
-    talk(
+    explain(
         f"{file}: nothing wrong; {len(rig.file.circuits)} circuits, {len(rig.runs)} runs, tensiometers {', '.join(rig.cards) or 'none'}"
     )
     for doubt in found:
-        talk(doubt)
+        explain(doubt)
     return 0
 
 

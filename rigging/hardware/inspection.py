@@ -14,6 +14,7 @@ from rigging import tables
 from rigging.hardware import pulley, turnbuckle
 from rigging.hardware.cable import Cable
 from rigging.source import Basis, Source
+from rigging.told import Amount, degF, inches, lbf, told
 from rigging.units import size_in
 
 
@@ -42,7 +43,7 @@ _MIL_F: Final = Source(Basis.PUBLISHED, "MIL-F-18372", note="own reading of a sc
 _WIRE: Final = Source(Basis.PUBLISHED, _AC, "7-180, 7-181")
 
 READING_DISTANCE: Final = Limit(
-    6, "in", "read the tension more than 6 in from fittings, pulleys and fairleads", Source(Basis.SECOND_HAND, "TO 1-1A-8")
+    6, "in", told("read the tension more than {} from fittings, pulleys and fairleads", inches(6)), Source(Basis.SECOND_HAND, "TO 1-1A-8")
 )  # fmt: skip
 WORN_SHARE: Final = Limit(
     0.40, "share", "outer wires worn 40 % or more: replace the cable",
@@ -50,11 +51,11 @@ WORN_SHARE: Final = Limit(
 )  # fmt: skip
 BROKEN_WIRES: Final = Limit(1, "count", "one broken wire in a critical fatigue area: replace the cable", _BENCH)
 FITTING_DISTANCE: Final = Limit(
-    12, "in", "within 1 ft of a swaged fitting is a critical fatigue area", _BENCH
+    12, "in", told("within {} of a swaged fitting is a critical fatigue area", Amount("1 ft", "304.8 mm")), _BENCH
 )  # fmt: skip
 INTERNAL_CORROSION: Final = Rule("corrosion inside the cable: replace the cable", _BENCH)
 SPLICE_DISTANCE: Final = Limit(
-    2, "in", "splices stay at least 2 in from pulleys and fairleads over the full travel", _BENCH
+    2, "in", told("splices stay at least {} from pulleys and fairleads over the full travel", inches(2)), _BENCH
 )  # fmt: skip
 PULLEY_ALIGNMENT_PRIMARY: Final = Limit(
     1, "deg", "a pulley of a primary control is in line with its cable within 1 deg", _MIL_F
@@ -74,7 +75,7 @@ THREADS_INSIDE: Final = Limit(
 )  # fmt: skip
 WIRE_TURNS: Final = Limit(4, "count", "at least 4 turns of locking wire on each shank", _WIRE)
 CLIP_FORCE: Final = Limit(
-    15, "lbf", "a locking clip must resist 15 lbf",
+    15, "lbf", told("a locking clip must resist {}", lbf(15, "g")),
     Source(Basis.SECOND_HAND, "MIL-DTL-8878L", note="as quoted; the document was not read here"),
 )  # fmt: skip
 WIRE_ONCE: Final = Rule("locking wire is not used again", _WIRE)
@@ -141,7 +142,12 @@ def cautions(cable: Cable) -> list[Rule]:
     else:
         found.append(
             Rule(
-                "the cable itself is good from -65 to 250 F bare, to 200 F jacketed",
+                told(
+                    "the cable itself is good from {} to {} bare, to {} jacketed",
+                    degF(-65, unit=False),
+                    degF(250),
+                    degF(200),
+                ),
                 Source(Basis.PUBLISHED, "MIL-DTL-83420P", "1.1"),
             )
         )

@@ -11,6 +11,7 @@ from rigging.jobs.side_pull import Pull, SidePull, Tools, side_pull
 from rigging.jobs.stretch import Stretch, of_span
 from rigging.physics.bending import bending_range
 from rigging.physics.side_pull import STEEPEST, path_growth_in, pull_force_lbf
+from rigging.told import lbf, told
 
 HIGHEST_RISE: Final = 0.5  # of the tension: a pull must not strain what it measures (practice)
 SPANS_IN: Final = (24.0, 30.0, 36.0, 48.0, 60.0, 72.0, 84.0, 96.0, 120.0, 144.0)
@@ -37,7 +38,7 @@ def best_pull(
     ``reaches`` is false where no span does; then the best of them is given. Raises Refusal for a tension not above zero.
     """
     if not expected_lbf > 0:
-        raise Refusal(f"an expected tension of {expected_lbf:g} lbf: it must be above zero")
+        raise Refusal(told("an expected tension of {}: it must be above zero", lbf(expected_lbf, "g")))
     if not target > 0:
         raise Refusal("the uncertainty to reach must be above zero")
     longest_in = stretch.length_in if stretch.length_in is not None else SPANS_IN[-1]
@@ -51,7 +52,10 @@ def best_pull(
             break
     if best is None:
         raise Refusal(
-            f"no pull on this span leaves {expected_lbf:g} lbf unstrained: the cable is too short and stiff; use a tensiometer"
+            told(
+                "no pull on this span leaves {} unstrained: the cable is too short and stiff; use a tensiometer",
+                lbf(expected_lbf, "g"),
+            )
         )
     return best
 

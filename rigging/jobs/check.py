@@ -20,6 +20,7 @@ from rigging.measure.uncertainty import combine
 from rigging.sheet.circuit import Circuits
 from rigging.sheet.readings import Reading
 from rigging.sheet.rig import Rig, Run
+from rigging.told import degF, join, told
 from rigging.units import show_force
 
 AFTER_ANY_TURN = (
@@ -124,7 +125,7 @@ def _station(
             tension = _tension(rig, run, readings, today)
         except Refusal as error:
             refusals.append(str(error))
-    refusal = "; ".join(refusals)
+    refusal = join("; ", refusals)
     verdict = None
     if tension is not None and limits is not None:
         verdict = _verdict(tension, limits, si)
@@ -168,7 +169,12 @@ def _one(what: str, temperatures: Sequence[float | None], half_width_degF: float
         return None
     if max(known) - min(known) > 2 * half_width_degF:
         raise Refusal(
-            f"{what} temperatures from {min(known):.4g} to {max(known):.4g} F at one station: wait until it is steady and read again"
+            told(
+                "{} temperatures from {} to {} at one station: wait until it is steady and read again",
+                what,
+                degF(min(known), unit=False),
+                degF(max(known)),
+            )
         )
     return math.fsum(known) / len(known)
 

@@ -11,6 +11,7 @@ import msgspec
 from rigging.jobs.judged import RECORDED, plain, worst
 from rigging.log.entry import Entry
 from rigging.log.kinds import CHANGES, CHECK, CORRECTION, DOCUMENT, SIGNATURE, TASK_DONE
+from rigging.told import lbf, told
 
 TENSION: Final = "tension"
 DRAG: Final = "drag"
@@ -288,9 +289,11 @@ def _note_rise(circuit: CircuitHistory, entry: Brief) -> None:
         rise_lbf = sum(t - before for (t, _), (before, _) in both) / len(both)
         uncertainty_lbf = sum(u + before for (_, u), (_, before) in both) / len(both)
         if rise_lbf > uncertainty_lbf:
-            words = (
-                f"{circuit.name} reads {rise_lbf:.1f} lbf more than in #{circuit.read_at}, brought to one temperature, "
-                "and no adjustment is logged"
+            words = told(
+                "{} reads {} more than in #{}, brought to one temperature, and no adjustment is logged",
+                circuit.name,
+                lbf(rise_lbf),
+                circuit.read_at,
             )
             # just before this check, which is the first to see it
             circuit.changes.append(Change(entry.sequence - 1, entry.who, entry.time_utc, words, None))

@@ -10,6 +10,7 @@ from rigging.errors import Refusal, UsageError
 from rigging.jobs.stretch import Stretch
 from rigging.measure.uncertainty import Combined, Component, combine, rectangular
 from rigging.physics.clamp import Clamped, clamped
+from rigging.told import lbf, told
 
 # a sound tensiometer, 2 % of reading (FAA handbook, second-hand)
 USUAL_ACCURACY: Final = 0.02
@@ -87,8 +88,11 @@ def clamp_effect(
     )
     if reading_lbf is not None and not reading_lbf > found.raise_lbf:
         raise Refusal(
-            f"the gauge alone would make {found.raise_lbf:.1f} lbf on this cable, and {reading_lbf:g} lbf were read: without "
-            "it the cable hangs slack, or its length or the gauge's deflection is wrong"
+            told(
+                "the gauge alone would make {} on this cable, and {} were read: without it the cable hangs slack, or its length or the gauge's deflection is wrong",
+                lbf(found.raise_lbf),
+                lbf(reading_lbf, "g"),
+            )
         )
     why = {
         "deflection": "deflection of the cable in the gauge",

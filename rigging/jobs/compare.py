@@ -19,6 +19,7 @@ from rigging.physics.friction import Bend, spread_lbf
 from rigging.sheet.circuit import CircuitModel, Circuits
 from rigging.sheet.rig import Rig, Run
 from rigging.source import Source
+from rigging.told import inches, shown, told
 from rigging.units import show_force
 
 if TYPE_CHECKING:
@@ -164,9 +165,9 @@ def _across_sectors(model: CircuitModel, own: Sequence[Measured], si: bool) -> l
         arms = (
             "arms are equal"
             if math.isclose(ratio, 1)
-            else f"arms {first_joint.arm_in:g} and {second_joint.arm_in:g} in"
+            else told("arms {} and {}", inches(first_joint.arm_in, unit=False), inches(second_joint.arm_in))
         )
-        found += _judged(model.name, first, second, ratio, bends, f"at {sector} {arms}, ", si)
+        found += _judged(model.name, first, second, ratio, bends, f"at {sector} {shown(arms, si)}, ", si)
     return found
 
 

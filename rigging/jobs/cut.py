@@ -15,6 +15,7 @@ from rigging.measure.uncertainty import Combined, Component, combine, rectangula
 from rigging.physics.cut import Assembly, cut_length_in, threads_showing
 from rigging.physics.thermal import check_temperature
 from rigging.source import acceptable
+from rigging.told import degF, inches, lbf, told
 
 MOST_THREADS_INSIDE: Final = 4.0  # beyond flush, at first assembly (AC 43.13-1B 7-166)
 NEW_CABLE: Final = "new"
@@ -164,12 +165,20 @@ def _check(order: Order) -> None:
         check_temperature(order.hottest_degF, "hottest temperature")
     if order.coldest_degF is not None and order.hottest_degF is not None and order.coldest_degF >= order.hottest_degF:
         raise Refusal(
-            f"coldest {order.coldest_degF:.4g} F must lie below hottest {order.hottest_degF:.4g} F: are they swapped?"
+            told(
+                "coldest {} must lie below hottest {}: are they swapped?",
+                degF(order.coldest_degF),
+                degF(order.hottest_degF),
+            )
         )
     proof = order.cable.proof_load
     if proof is not None and order.tension_lbf > proof.value:
         raise Refusal(
-            f"{order.tension_lbf:.0f} lbf is above the proof load of this cable, {proof.value:.0f} lbf: no rigging load"
+            told(
+                "{} is above the proof load of this cable, {}: no rigging load",
+                lbf(order.tension_lbf, ".0f"),
+                lbf(proof.value, ".0f"),
+            )
         )
 
 
@@ -224,8 +233,15 @@ def _window(
     if highest.new > most_showing:
         short_in = 2 * pitch_in * (highest.new - most_showing)
         findings.append(
-            f"too short: {highest.new:.1f} threads would show on the {highest.day} day, at most {most_showing:g} may "
-            f"({turnbuckle.MOST_THREADS_SHOWING_SOURCE}): make it at least {short_in:.2f} in longer; {better}"
+            told(
+                "too short: {} threads would show on the {} day, at most {} may ({}): make it at least {} longer; {}",
+                f"{highest.new:.1f}",
+                highest.day,
+                f"{most_showing:g}",
+                turnbuckle.MOST_THREADS_SHOWING_SOURCE,
+                inches(short_in, ".2f"),
+                better,
+            )
         )
     elif highest.new + highest.uncertainty > most_showing:
         findings.append(
@@ -235,9 +251,14 @@ def _window(
     if lowest.least < -order.most_inside:
         long_in = 2 * pitch_in * (-order.most_inside - lowest.least)
         findings.append(
-            f"too long: {-lowest.least:.1f} threads would be inside the barrel on the {lowest.day} day once the cable has bedded "
-            f"in, at most {order.most_inside:g} may: the barrel runs out and nothing is left but to remake the cable; "
-            f"make it at least {long_in:.2f} in shorter; {better}"
+            told(
+                "too long: {} threads would be inside the barrel on the {} day once the cable has bedded in, at most {} may: the barrel runs out and nothing is left but to remake the cable; make it at least {} shorter; {}",
+                f"{-lowest.least:.1f}",
+                lowest.day,
+                f"{order.most_inside:g}",
+                inches(long_in, ".2f"),
+                better,
+            )
         )
     elif lowest.least - lowest.uncertainty < -order.most_inside:
         findings.append(

@@ -16,6 +16,8 @@ from rigging.jobs.snapshot import Kept, keep, sha256_of
 from rigging.log import kinds
 from rigging.log.entry import Draft, Entry
 from rigging.sheet.rig import Rig
+from rigging.told import as_text
+from rigging.units import with_article
 
 if TYPE_CHECKING:
     from rigging.log.store import Log
@@ -86,7 +88,7 @@ def write(
 def plain_values(payload: Mapping[str, Any]) -> dict[str, Any]:
     """Structs, words and dates as JSON has them; an infinity becomes null. Raises Refusal for half a character."""
     try:
-        return msgspec.json.decode(msgspec.json.encode(payload), type=dict[str, Any])
+        return msgspec.json.decode(msgspec.json.encode(payload, enc_hook=as_text), type=dict[str, Any])
     except (UnicodeEncodeError, OverflowError, msgspec.MsgspecError) as error:
         raise Refusal(f"this cannot be kept as it is ({error}): type it again") from None
 
@@ -110,11 +112,13 @@ def _correction(log: Log, rig: Rig, read: kinds.Correction, place: str) -> tuple
     if wrong.aircraft != rig.aircraft:
         raise Refusal(f"entry {read.corrects} is of {wrong.aircraft}, the sheet of {rig.aircraft}")
     if wrong.kind in (kinds.DOCUMENT, kinds.SIGNATURE):
-        raise Refusal(f"entry {read.corrects} is a {wrong.kind}: it stands as it is")
+        raise Refusal(f"entry {read.corrects} is {with_article(wrong.kind)}: it stands as it is")
     if read.instead is None:
         return wrong.circuit, Judged("recorded")
     if wrong.kind in kinds.BY_PROGRAM or wrong.kind == "correction":
-        raise Refusal(f"entry {read.corrects} is a {wrong.kind}: withdraw it, and write it again by its own command")
+        raise Refusal(
+            f"entry {read.corrects} is {with_article(wrong.kind)}: withdraw it, and write it again by its own command"
+        )
     given = kinds.read_given(wrong.kind, read.instead, f"{place}: instead")
     if isinstance(given, kinds.Inspection):
         raise Refusal("an inspection is not corrected in part: withdraw it, and let the second person write a new one")

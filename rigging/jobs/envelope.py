@@ -20,6 +20,7 @@ from rigging.physics.spans import Span, below_zero, last_alike
 from rigging.physics.thermal import check_temperature
 from rigging.sheet.circuit import CircuitModel, Circuits
 from rigging.sheet.rig import Rig, Run
+from rigging.told import lbf, told
 
 STEP_DEGF: Final = 5
 BESIDE_DEGF: Final = 1e-6  # just beyond a corner
@@ -118,7 +119,7 @@ def _drawn(
         own = tuple(float(t) for t in tensions[:, i])
         at_reference, origin = own[change.index(0.0)], why[run.name]
         if abs(at_reference - rigged_lbf[i]) > SHOWN_LBF:
-            origin = f"{origin} {rigged_lbf[i]:.1f} lbf, moved by the balance of the circuit"
+            origin = told("{} {}, moved by the balance of the circuit", origin, lbf(rigged_lbf[i]))
         held = tuple(float(t) for t in tight[:, i])
         slope = float(slopes[1, i] - slopes[0, i]) / (2 * SMALL_DEGF)
         made = tuple(tuple(Component(w, float(u[j, i])) for w, u in parts.items()) for j in range(len(change)))

@@ -11,10 +11,13 @@ from rigging.jobs.window import Window
 from rigging.measure.uncertainty import Combined, Component
 from rigging.physics.spans import Span
 from rigging.sheet.rig import Rig, Run
+from rigging.told import lbf, told
 
-DESIGNER: Final = (
-    "ask the designer: tensions on light aircraft run from 5 to 190 lbf, so a default by cable size alone is unsafe; "
-    "constraints are shown here, no tension is accepted"
+DESIGNER: Final = told(
+    "ask the designer: tensions on light aircraft run from {} to {}, so a default by cable size alone is unsafe; "
+    "constraints are shown here, no tension is accepted",
+    lbf(5, "g", unit=False),
+    lbf(190, "g"),
 )
 
 

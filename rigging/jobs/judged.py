@@ -18,6 +18,7 @@ from rigging.physics.friction import circuit_friction_lbf
 from rigging.sheet.rig import Rig
 from rigging.sheet.schema import CircuitEntry, SurfaceEntry
 from rigging.source import NEVER_ACCEPTED, Basis
+from rigging.told import degF, lbf, told
 
 RECORDED: Final = "recorded"
 COVERAGE: Final = 2.0  # U of an instrument stated at 95 %
@@ -114,8 +115,12 @@ def _cable_fitted(rig: Rig, circuit: str, given: kinds.CableFitted) -> Judged:
         reasons.append("no proof load is recorded: it will bed in as a cable that was not proof-loaded")
     elif run.cable.proof_load is not None and given.proof_load_lbf < run.cable.proof_load.value:
         reasons.append(
-            f"the proof load {given.proof_load_lbf:.4g} lbf is below the usual {run.cable.proof_load.value:.0f} lbf of this "
-            f"cable ({run.cable.proof_load.source})"
+            told(
+                "the proof load {} is below the usual {} of this cable ({})",
+                lbf(given.proof_load_lbf, ".4g"),
+                lbf(run.cable.proof_load.value, ".0f"),
+                run.cable.proof_load.source,
+            )
         )
     return Judged("out" if _threads(given.threads_showing) else RECORDED, tuple(reasons))
 
@@ -177,7 +182,9 @@ def _friction(rig: Rig, circuit: str, given: kinds.Friction) -> Judged:
     friction_lbf = circuit_friction_lbf(given.pull_one_lbf, given.pull_other_lbf)
     figures: dict[str, Any] = {"friction_lbf": friction_lbf}
     if entry.friction_limit_lbf is None:
-        return Judged(RECORDED, (f"friction {friction_lbf:.1f} lbf; the sheet gives no limit for it",), True, figures)
+        return Judged(
+            RECORDED, (told("friction {}; the sheet gives no limit for it", lbf(friction_lbf)),), True, figures
+        )
     verdict = judge_friction(friction_lbf, entry.friction_limit_lbf, given.uncertainty_lbf)
     return _on(
         entry.friction_basis,
@@ -245,7 +252,11 @@ def _bridle(rig: Rig, circuit: str, given: kinds.Bridle) -> Judged:
     reference_degF = rig.file.reference_degF if band.reference_degF is None else band.reference_degF
     away_degF = abs(given.structure_degF - reference_degF)
     if away_degF > 2 * rig.file.thermometer_half_width_degF:
-        why = f"the limits of {bridle.name} hold at {reference_degF:.4g} F and the sheet says nothing to move them by: read it there"
+        why = told(
+            "the limits of {} hold at {} and the sheet says nothing to move them by: read it there",
+            bridle.name,
+            degF(reference_degF),
+        )
         return Judged("re-measure", (why,), False)
     verdict = judge(
         given.tension_lbf, band.low_lbf, band.high_lbf, given.uncertainty_lbf / COVERAGE, coverage_factor=COVERAGE

@@ -13,6 +13,7 @@ from rigging.judge.limits import Condition, Limits, limits_today, rests_on
 from rigging.physics.spans import Span, last_alike
 from rigging.sheet.circuit import Circuits
 from rigging.sheet.rig import Rig, Run
+from rigging.told import degF, told
 
 AT_REFERENCE_DEGF: Final = 0.05  # what a thermometer's reading is rounded to
 
@@ -60,8 +61,11 @@ def limits_under(circuits: Circuits, run: Run, condition: Condition) -> Limits |
         printed = limits_today(band, run.limits_source, run.cable, run.parts, condition, give)
         if _away_degF(condition, printed.reference_degF) > AT_REFERENCE_DEGF:
             raise Refusal(
-                f"temperature moves this cable through its circuit, and that cannot be worked out ({error}): read it at "
-                f"{printed.reference_degF:.4g} F, or use the aircraft's own chart"
+                told(
+                    "temperature moves this cable through its circuit, and that cannot be worked out ({}): read it at {}, or use the aircraft's own chart",
+                    str(error),
+                    degF(printed.reference_degF),
+                )
             ) from None
         return printed
     return limits_today(band, run.limits_source, run.cable, run.parts, condition, give, around)

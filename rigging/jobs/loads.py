@@ -12,12 +12,13 @@ from rigging.errors import Refusal
 from rigging.jobs.load_days import LoadDay, Solver, Way, on_side
 from rigging.jobs.load_rules import Bend, CableLoad, Rule, bends_of, cable_loads, rules
 from rigging.judge.chart import limits_from_chart
-from rigging.judge.limits import Condition
+from rigging.judge.limits import Condition, rests_on
 from rigging.physics.thermal import check_temperature
 from rigging.sheet.circuit import CircuitModel, circuit_model
 from rigging.sheet.rig import Rig, Run
 from rigging.sheet.schema import CircuitEntry, PilotEntry
 from rigging.source import Basis, Figure, Source, acceptable
+from rigging.told import lbf, told
 
 PILOT_FORCES: Final = "pilot-forces-14cfr23-397"
 STILL_ALIKE_LBF: Final = 0.05  # what no instrument reads
@@ -56,19 +57,13 @@ class LoadsResult(msgspec.Struct, frozen=True):
     @property
     def assumptions(self) -> tuple[str, ...]:
         """What the tensions rest on, with status and source."""
-        lines = [f"limit force {self.force.value:.0f} lbf: {self.force.source}", *self.rigged_source]
-        if self.force.source.note:
-            lines[0] += f"; {self.force.source.note}"
-        for run in self.model.runs:
-            stiffness = run.cable.need_stiffness()
-            lines.append(
-                f"cable {run.cable.size} {run.cable.construction} {run.cable.material}: EA {stiffness.value:.0f} lbf "
-                f"+-{100 * stiffness.standard_uncertainty / stiffness.value:.1f} % (k=1), {stiffness.source}"
-            )
-            lines.append(f"cable expansion {run.cable.expansion.value * 1.8e6:.3g}e-6/C, {run.cable.expansion.source}")
-            lines += [
-                f"airframe {a.name}: {a.expansion.value * 1.8e6:.3g}e-6/C, {a.expansion.source}" for _, a in run.parts
-            ]
+        note = f"; {self.force.source.note}" if self.force.source.note else ""
+        lines = [
+            told("limit force {}: {}{}", lbf(self.force.value, ".0f"), self.force.source, note),
+            *self.rigged_source,
+        ]
+        runs = self.model.runs
+        lines += rests_on([run.cable for run in runs], [airframe for run in runs for _, airframe in run.parts])
         return tuple(dict.fromkeys(lines))
 
     def pulled(self, way: Way) -> list[str]:
@@ -155,9 +150,13 @@ def _rigged(
     """Rigging tension [lbf] of every cable, the temperature it holds at [degF], and where it comes from."""
     if tension_lbf is not None:
         if not tension_lbf > 0:
-            raise Refusal(f"a rigging tension above zero is needed, not {tension_lbf:g} lbf")
+            raise Refusal(told("a rigging tension above zero is needed, not {}", lbf(tension_lbf, "g")))
         n = model.cable_count
-        return [tension_lbf] * n, [rig.file.reference_degF] * n, (f"rigging tension {tension_lbf:.1f} lbf as asked",)
+        return (
+            [tension_lbf] * n,
+            [rig.file.reference_degF] * n,
+            (told("rigging tension {} as asked", lbf(tension_lbf)),),
+        )
     found = [_target(rig, run) for run in model.runs]
     sources = [f"rigging tension, middle of the limits: {source}" for _, _, source in found]
     return [t for t, _, _ in found], [r for _, r, _ in found], tuple(dict.fromkeys(sources))
@@ -201,8 +200,12 @@ def _notes(
         at_sheets_reference = run.band is None or run.band.reference_degF in (None, rig.file.reference_degF)
         if abs(rest_lbf - set_lbf) > STILL_ALIKE_LBF and at_sheets_reference:
             notes.append(
-                f"{run.name}: set to {set_lbf:.1f} lbf it rests at {rest_lbf:.1f} lbf with the pins out: "
-                "the tensions asked for do not balance each other"
+                told(
+                    "{}: set to {} it rests at {} with the pins out: the tensions asked for do not balance each other",
+                    run.name,
+                    lbf(set_lbf),
+                    lbf(rest_lbf),
+                )
             )
     for way in ("+", "-"):
         if not any(pull.tension_lbf for day in days for pull in day.pulls if pull.way == way):

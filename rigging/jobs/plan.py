@@ -20,6 +20,7 @@ from rigging.measure.uncertainty import rectangular
 from rigging.sheet.circuit import CircuitModel, circuit_model
 from rigging.sheet.readings import Reading
 from rigging.sheet.rig import Rig
+from rigging.told import lbf, told
 
 if TYPE_CHECKING:
     from rigging.physics.circuit import Array
@@ -176,7 +177,12 @@ def _scale_for(rig: Rig, model: CircuitModel, turn: Turned) -> float:
         raise Refusal(f"{turn.cable} has no turnbuckle in the sheet, yet turns are given for it")
     if turn.half_turns == 0 or turn.gained_lbf / turn.half_turns <= 0:
         raise UsageError(
-            f"{turn.cable}: {turn.half_turns:+d} half turns with {turn.gained_lbf:+.1f} lbf teach nothing: tightening must gain"
+            told(
+                "{}: {} half turns with {} teach nothing: tightening must gain",
+                turn.cable,
+                f"{turn.half_turns:+d}",
+                lbf(turn.gained_lbf, "+.1f"),
+            )
         )
     takeup_in = turn.half_turns * turnbuckle.pitch(entry.thread).value
 
@@ -187,8 +193,13 @@ def _scale_for(rig: Rig, model: CircuitModel, turn: Turned) -> float:
     low, high = SOFTEST, STIFFEST
     if not abs(gain(low)) <= abs(turn.gained_lbf) <= abs(gain(high)):
         raise Refusal(
-            f"{turn.cable}: {turn.half_turns:+d} half turns should gain about {gain(1.0):+.1f} lbf by the table, {turn.gained_lbf:+.1f} is "
-            "beyond belief: check the thread, the length and which turnbuckle was turned"
+            told(
+                "{}: {} half turns should gain about {} by the table, {} is beyond belief: check the thread, the length and which turnbuckle was turned",
+                turn.cable,
+                f"{turn.half_turns:+d}",
+                lbf(gain(1.0), "+.1f"),
+                lbf(turn.gained_lbf, "+.1f", unit=False),
+            )
         )
     for _ in range(60):
         middle = (low + high) / 2
@@ -221,8 +232,12 @@ def _tensions_now(model: CircuitModel, measured: Sequence[RunResult], notes: lis
         off = reading[i] - balanced[i]
         if abs(off) > 3 * uncertainty[i] + CONTRADICTION * abs(balanced[i]):
             raise Refusal(
-                f"the readings contradict each other: {links[i].name} reads {reading[i]:.1f} lbf, the others and the arms make it "
-                f"{balanced[i]:.1f}: cycle the controls, look for drag or a wrong arm, and read again"
+                told(
+                    "the readings contradict each other: {} reads {}, the others and the arms make it {}: cycle the controls, look for drag or a wrong arm, and read again",
+                    links[i].name,
+                    lbf(reading[i]),
+                    lbf(balanced[i], unit=False),
+                )
             )
     inferred = [links[i].name for i in np.flatnonzero(~read).tolist()]
     if inferred:

@@ -28,6 +28,7 @@ from rigging.physics.pluck import (
     string_tension_lbf,
 )
 from rigging.source import Basis, Figure, Source
+from rigging.told import inches, lbf, told
 
 SHORT_SPAN_IN: Final = 60.0  # below, bending and ends count as much as tension (practice)
 SHORTEST_SPAN_IN: Final = 24.0
@@ -206,13 +207,19 @@ def _check(modes: Sequence[Mode], span_in: float) -> None:
             raise UsageError(f"mode {m.number}: its frequency and how far it may be off must be above zero")
     if not SHORTEST_SPAN_IN <= span_in < math.inf:
         raise Refusal(
-            f"a span of {span_in:g} in is too short to pluck (at least {SHORTEST_SPAN_IN:g} in): its bending stiffness, "
-            "unknown by a factor of hundreds, sounds instead of its tension"
+            told(
+                "a span of {} is too short to pluck (at least {}): its bending stiffness, unknown by a factor of hundreds, sounds instead of its tension",
+                inches(span_in),
+                inches(SHORTEST_SPAN_IN),
+            )
         )
     if len(modes) == 1 and span_in < SHORT_SPAN_IN:
         raise Refusal(
-            f"one mode on a span of {span_in:g} in tells nothing of the cable's bending stiffness: below "
-            f"{SHORT_SPAN_IN:g} in give two modes or more, or take a longer span"
+            told(
+                "one mode on a span of {} tells nothing of the cable's bending stiffness: below {} give two modes or more, or take a longer span",
+                inches(span_in),
+                inches(SHORT_SPAN_IN),
+            )
         )
 
 
@@ -230,8 +237,12 @@ def with_sag(modes: Sequence[Mode], span_in: float, cable: Cable, weight: Figure
     shares = [first / m.number**4 if m.number % 2 else 0.0 for m in modes]
     if min(shares) > MOST_SAG:
         raise Refusal(
-            f"a span of {span_in:g} in at about {tension_lbf:.0f} lbf sags too much for mode {modes[0].number}: give mode 2 "
-            "or higher, or take a shorter span"
+            told(
+                "a span of {} at about {} sags too much for mode {}: give mode 2 or higher, or take a shorter span",
+                inches(span_in),
+                lbf(tension_lbf, ".0f"),
+                modes[0].number,
+            )
         )
     return tuple(
         # half of it on the frequency, which goes with the root of the tension
@@ -246,8 +257,11 @@ def _notes(modes: Sequence[Mode], span_in: float, weight: Figure) -> list[str]:
     notes = []
     if span_in < SHORT_SPAN_IN:
         notes.append(
-            f"span below {SHORT_SPAN_IN:g} in: what the modes tell of bending stiffness is not believed there, so all of it is "
-            "carried as uncertainty; take a longer span"
+            told(
+                "span below {}: what the modes tell of bending stiffness is not believed there, so all of it is "
+                "carried as uncertainty; take a longer span",
+                inches(SHORT_SPAN_IN),
+            )
         )
     if len(modes) == 1:
         notes.append("one mode only: a second one tells the bending stiffness and whether the mode was the right one")

@@ -19,6 +19,8 @@ from rigging.log import kinds
 from rigging.log.entry import Entry
 from rigging.sheet.readings import Reading
 from rigging.sheet.rig import Rig
+from rigging.told import as_text
+from rigging.units import with_article
 from rigging.yamlfile import read_bytes
 
 if TYPE_CHECKING:
@@ -77,7 +79,7 @@ def recompute(log: Log, sequence: int, view: View) -> Recomputed:
     """Run the sum of an entry again, from what the log holds of it. Raises Refusal where there is no sum in it."""
     entry = log.entry(sequence)
     if "judged" not in entry.payload or entry.kind == kinds.SIGNATURE:
-        raise Refusal(f"entry {sequence} is a {entry.kind}: there is no sum in it to run again")
+        raise Refusal(f"entry {sequence} is {with_article(entry.kind)}: there is no sum in it to run again")
     notes = []
     if entry.program != __version__:
         notes.append(f"written by version {entry.program}, run again by {__version__}")
@@ -122,7 +124,8 @@ def _judge_again(rig: Rig, log: Log, entry: Entry) -> list[str]:
         if not given.get("instead"):
             return []
         kind, given = log.entry(int(given["corrects"])).kind, given["instead"]
-    new = msgspec.to_builtins(judged(rig, kind, circuit, kinds.read_given(kind, given, f"entry {entry.sequence}")))
+    again = judged(rig, kind, circuit, kinds.read_given(kind, given, f"entry {entry.sequence}"))
+    new = msgspec.to_builtins(again, enc_hook=as_text)
     old = entry.payload["judged"]
     return [
         f"{key} was {_show(old.get(key))}, it is {_show(new.get(key))}"

@@ -10,6 +10,7 @@ from rigging.jobs.drift import balanced_lbf
 from rigging.jobs.envelope_parts import Asked, RunEnvelope
 from rigging.jobs.limit_line import limits_at
 from rigging.sheet.circuit import CircuitModel, Circuits
+from rigging.told import join, lbf, lbf_per_degF, told
 
 SHOWN_LBF: Final = 0.05  # what the screen rounds away
 DRIFT_LBF_PER_DEGF: Final = 0.005
@@ -30,7 +31,12 @@ def rigging_tensions(circuits: Circuits, model: CircuitModel, asked: Asked) -> t
             known[run.name], why[run.name] = asked.set_lbf, "set by you"
         if run.name in known and run.cable.proof_load is not None and known[run.name] > run.cable.proof_load.value:
             raise Refusal(
-                f"{run.label}: {known[run.name]:.4g} lbf is above the proof load of the cable, {run.cable.proof_load.value:.0f} lbf"
+                told(
+                    "{}: {} is above the proof load of the cable, {}",
+                    run.label,
+                    lbf(known[run.name], ".4g"),
+                    lbf(run.cable.proof_load.value, ".0f"),
+                )
             )
     if known:
         # the loop has the tension that was set; the limits only fill what it leaves open
@@ -54,13 +60,15 @@ def rigging_tensions(circuits: Circuits, model: CircuitModel, asked: Asked) -> t
 def balance_notes(rigged_lbf: Mapping[str, float], runs: Sequence[RunEnvelope]) -> list[str]:
     """Which tensions cannot stand together, and what becomes of them."""
     moved = [
-        f"{r.run.name} {rigged_lbf[r.run.name]:.1f} becomes {r.rigged_lbf:.1f} lbf"
+        told("{} {} becomes {}", r.run.name, lbf(rigged_lbf[r.run.name], unit=False), lbf(r.rigged_lbf))
         for r in runs
         if r.rigged_lbf is not None and abs(r.rigged_lbf - rigged_lbf[r.run.name]) > SHOWN_LBF
     ]
     if not moved:
         return []
-    return [f"these tensions do not balance each other, and a free sector turns until they do: {'; '.join(moved)}"]
+    return [
+        told("these tensions do not balance each other, and a free sector turns until they do: {}", join("; ", moved))
+    ]
 
 
 def drift_notes(runs: Sequence[RunEnvelope]) -> list[str]:
@@ -70,6 +78,10 @@ def drift_notes(runs: Sequence[RunEnvelope]) -> list[str]:
         limits, own = r.limits.slope_lbf_per_degF, r.slope_lbf_per_degF
         if limits is None or own is None or abs(limits - own) < DRIFT_LBF_PER_DEGF:
             continue
-        words = f"the limits move {limits:+.2f} lbf/F and the tension {own:+.2f} lbf/F: they part as it gets colder or warmer"
+        words = told(
+            "the limits move {} and the tension {}: they part as it gets colder or warmer",
+            lbf_per_degF(limits),
+            lbf_per_degF(own),
+        )
         notes.setdefault(words, []).append(r.run.name)
-    return [f"{', '.join(names)}: {words}" for words, names in notes.items()]
+    return [told("{}: {}", ", ".join(names), words) for words, names in notes.items()]

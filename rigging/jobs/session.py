@@ -11,12 +11,12 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING, Any
 
 from rigging.errors import Refusal
-from rigging.jobs.entering import write
+from rigging.jobs.entering import enter, write
 from rigging.jobs.session_log import Told, begun, ends
 from rigging.jobs.session_steps import Step, Steps
 from rigging.jobs.snapshot import keep
 from rigging.log.entry import Entry
-from rigging.log.kinds import AGAIN, ANSWER
+from rigging.log.kinds import AGAIN, ANSWER, CORRECTION
 from rigging.sheet.readings import Reading
 from rigging.sheet.rig import Rig
 from rigging.units import parse_temperature_degF, show_temperature
@@ -26,6 +26,7 @@ if TYPE_CHECKING:
 
 __all__ = [
     "Step", "begun", "conditions_age_h", "conditions_of", "do_again", "ends", "keep_answer", "next_step", "session_readings",
+    "withdraw_fallen",
 ]  # fmt: skip
 
 
@@ -41,6 +42,19 @@ def session_readings(entries: Sequence[Entry], circuit: str) -> list[Reading]:
     """The readings that the check of a circuit takes, out of the log. Raises Refusal where no session is under way."""
     told = Told(entries)
     return told.readings(circuit, told.changed(circuit))
+
+
+def withdraw_fallen(log: Log, rig: Rig, entries: Sequence[Entry], circuit: str, who: str) -> list[Entry]:
+    """Withdraw the checks of a circuit that rest on what was corrected since, before it is judged anew.
+
+    A wrong reading that stayed in a check would make the right one look like a rise of tension that nobody logged.
+    """
+    return [
+        enter(
+            log, rig, CORRECTION, "", {"corrects": check, "reason": f"rests on #{wrong}, which was corrected"}, who, "check"
+        )
+        for check, wrong in Told(entries).fallen_checks(circuit).items()
+    ]  # fmt: skip
 
 
 def conditions_of(entries: Sequence[Entry]) -> str:

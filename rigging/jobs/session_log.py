@@ -13,7 +13,7 @@ from typing import Any, Final
 import msgspec
 
 from rigging.errors import Refusal
-from rigging.jobs.circuit_history import CircuitHistory, brief, gather, hours_between
+from rigging.jobs.circuit_history import CircuitHistory, History, brief, gather, hours_between
 from rigging.log.entry import Entry
 from rigging.log.kinds import AGAIN, ANSWER, CHANGES, CHECK, CORRECTION, DOCUMENT, SIGNATURE, read_given
 from rigging.sheet.readings import Reading
@@ -120,7 +120,9 @@ class Told:
 
     def again(self, key: str) -> int:
         """The newest entry that asks for a step anew, 0 where there is none."""
-        return max((e.sequence for e in self.entries if e.kind == AGAIN and key in e.payload["given"]["steps"]), default=0)
+        return max(
+            (e.sequence for e in self.entries if e.kind == AGAIN and key in e.payload["given"]["steps"]), default=0
+        )
 
     def answers(self, key: str, after: int) -> dict[tuple[str, ...], Any]:
         """The answers of a step that is not finished, later than entry ``after``, by field."""
@@ -132,18 +134,19 @@ class Told:
             if given["step"] == key
         }
 
-    def changed(self, circuit: str, turnbuckle: str | None = None) -> int:
-        """The newest change of a circuit that was logged, 0 where there is none."""
-        return max(
-            (
-                e.sequence
-                for e in self.entries
-                if e.circuit == circuit
-                and e.kind in CHANGES
-                and turnbuckle in (None, e.payload["given"].get("turnbuckle"), e.payload["given"].get("cable"))
-            ),
-            default=0,
-        )
+    def changes(self, circuit: str) -> list[Entry]:
+        """The changes of a circuit that were logged, in order."""
+        return [e for e in self.entries if e.circuit == circuit and e.kind in CHANGES]
+
+    def changed(self, circuit: str, turnbuckle: str | None = None, before: int | None = None) -> int:
+        """The newest change of a circuit that was logged (before an entry), 0 where there is none."""
+        found = [
+            e.sequence
+            for e in self.changes(circuit)
+            if turnbuckle in (None, e.payload["given"].get("turnbuckle"), e.payload["given"].get("cable"))
+            and (before is None or e.sequence < before)
+        ]
+        return max(found, default=0)
 
     def opened(self, circuit: str, turnbuckle: str | None = None) -> int:
         """The same, and a rise of tension that nobody logged beside it."""
@@ -161,15 +164,16 @@ class Told:
         return self._history.circuit(circuit)
 
     @cached_property
-    def _history(self) -> Any:
+    def _history(self) -> History:
         return gather(map(brief, self.all))
 
-    def threads(self, circuit: str) -> dict[str, tuple[float, float]]:
-        """Threads showing by turnbuckle, as last written in the session."""
+    def threads(self, circuit: str, before: int) -> dict[str, tuple[float, float]]:
+        """Threads showing by turnbuckle, as last written in the session before an entry."""
         found: dict[str, tuple[float, float]] = {}
         for entry in self.entries:
             given = entry.payload.get("given", {})
-            if entry.circuit == circuit and entry.kind in ("adjustment", "safetying", "cable-fitted"):
+            seen_before = entry.circuit == circuit and entry.sequence <= before
+            if seen_before and entry.kind in ("adjustment", "safetying", "cable-fitted"):
                 seen = given.get("threads_showing")
                 if seen is not None:
                     found[str(given.get("turnbuckle") or given.get("cable"))] = (float(seen[0]), float(seen[1]))
@@ -214,13 +218,32 @@ class Told:
     def judged_at(self, circuit: str) -> int:
         """The newest check that took this circuit's readings, 0 where there is none."""
         for entry in reversed(self.entries):
-            if entry.kind == CHECK and any(
-                r["circuit"] == circuit and (r["tension_lbf"] is not None or r["refusal"])
-                for r in entry.payload["judged"]["runs"]
-            ):
+            if entry.kind == CHECK and _took(entry, circuit):
                 return entry.sequence
         return 0
+
+    def fallen_checks(self, circuit: str) -> dict[int, int]:
+        """Checks of a circuit that rest on a reading or conditions corrected since: the number of each, and of the wrong entry."""
+        by_number = {e.sequence: e for e in self.all}
+        fallen: dict[int, int] = {}
+        for correction in (e for e in self.all if e.kind == CORRECTION):
+            wrong = by_number.get(int(correction.payload["given"]["corrects"]))
+            if wrong is None or not (wrong.kind == "conditions" or (wrong.kind, wrong.circuit) == ("reading", circuit)):
+                continue
+            for entry in self.entries:
+                between = wrong.sequence < entry.sequence < correction.sequence
+                if between and entry.kind == CHECK and _took(entry, circuit):
+                    fallen[entry.sequence] = wrong.sequence
+        return fallen
 
     def conditions_age_h(self, now: dt.datetime) -> float | None:
         """How long ago [h] the newest conditions were written, None where there are none."""
         return hours_between(self.conditions[-1].time_utc, now.isoformat()) if self.conditions else None
+
+
+def _took(check: Entry, circuit: str) -> bool:
+    """Whether a check took readings of a circuit."""
+    return any(
+        r["circuit"] == circuit and (r["tension_lbf"] is not None or r["refusal"])
+        for r in check.payload["judged"]["runs"]
+    )

@@ -97,6 +97,7 @@ class Steps:
                         why=(f"held in the sheet: {', '.join(entry.hold)}",), given={"inserted": True})  # fmt: skip
             yield from self.unless_done(step, changed if pins else 0)
         if changed:
+            yield from self.rest_of_plan(circuit, changed)
             step = Step(f"{circuit}/cycle", "cycled", circuit, "Move the controls stop to stop",
                         big=(f"{CYCLES} TIMES",), figure=str(CYCLES), ask=("times",),
                         why=("pins out for it and in again afterwards; return to neutral",))  # fmt: skip
@@ -168,12 +169,38 @@ class Steps:
         found = [f"{i.of}: {i.why}" for i in self.open_in(circuit) if i.what == "tension"] + self.neutrals_out(circuit)
         key = f"{circuit}/turn"
         if found and self.told.ended(key, "adjustment", circuit) <= max(judged_at, self.told.again(key)):
-            yield from self.unless_done(self.turn(key, circuit, readings, found), judged_at)
+            yield from self.unless_done(self.turn(circuit, readings, found, judged_at), judged_at)
 
-    def turn(self, key: str, circuit: str, readings: Sequence[Reading], found: Sequence[str]) -> Step:
-        """The first turn of a plan for the circuit; where there is none, the reason, to read again or leave it open."""
-        again = tuple(_reading_key(r, s) for r in self.rig.runs if r.circuit == circuit for s in r.entry.stations or [""])
+    def rest_of_plan(self, circuit: str, changed: int) -> Iterator[Step]:
+        """The next turn of a plan of which nothing but its own turns were given so far, until the controls are moved."""
+        judged_at = self.told.judged_at(circuit)
+        turned = [e for e in self.told.changes(circuit) if e.sequence > judged_at]
+        moved = max(self.told.ended(f"{circuit}/{k}", "cycled", circuit) for k in ("cycle", "turn"))
+        if not judged_at or moved > changed or any(e.kind != "adjustment" for e in turned):
+            return
+        given = [e.payload["given"] for e in turned]
+        readings = self.told.readings(circuit, self.told.changed(circuit, before=judged_at))
+        step = self.turn(circuit, readings, (), judged_at, [(g["turnbuckle"], g["half_turns"]) for g in given])
+        if step.suggested:
+            yield from self.unless_done(step, changed)
+
+    def turn(
+        self,
+        circuit: str,
+        readings: Sequence[Reading],
+        found: Sequence[str],
+        judged_at: int,
+        turned: Sequence[tuple[str, int]] = (),
+    ) -> Step:
+        """The next turn of a plan from these readings; where there is none, the reason, to read again or leave it open.
+
+        turned: turns that were given since; where they are not those of the plan, there is no next one.
+        """
+        again = tuple(
+            _reading_key(r, s) for r in self.rig.runs if r.circuit == circuit for s in r.entry.stations or [""]
+        )
         ways_out = "'again' reads this circuit once more; 'skip' leaves it open"
+        key = f"{circuit}/turn"
         if not turnbuckles(self.rig.file.circuits[circuit]):
             why = (*found, "the sheet names no turnbuckle in this circuit", ways_out)
             return Step(key, "", circuit, f"{circuit}: nothing to turn", why=why, again=again)
@@ -181,32 +208,34 @@ class Steps:
         title = f"{circuit}: nothing to turn by plan"
         by_hand = Step(key, "adjustment", circuit, title, why=tuple(found), ask=ask, again=again)
         try:
-            result = plan(self.with_threads(circuit), circuit, readings, self.today, neutral_deg=self.neutrals(circuit))
+            rig = self.with_threads(circuit, judged_at)
+            result = plan(rig, circuit, readings, self.today, neutral_deg=self.neutrals(circuit))
         except Refusal as error:
             return msgspec.structs.replace(by_hand, why=(*found, f"no plan: {error}", ways_out))
         why = (*found, *result.findings, *result.stopped_by)
-        if not result.steps:
+        done = len(turned)
+        if done >= len(result.steps) or [(s.turnbuckle, s.half_turns) for s in result.steps[:done]] != list(turned):
             return msgspec.structs.replace(by_hand, why=(*why, ways_out))
-        first = result.steps[0]
-        then = ", ".join(f"{name} {show_force(t, self.si)}" for name, t in first.tensions_lbf.items())
-        count = f"{abs(first.half_turns)} HALF TURN{'S' * (abs(first.half_turns) != 1)}"
-        showing = first.threads_showing
+        now = result.steps[done]
+        then = ", ".join(f"{name} {show_force(t, self.si)}" for name, t in now.tensions_lbf.items())
+        count = f"{abs(now.half_turns)} HALF TURN{'S' * (abs(now.half_turns) != 1)}"
+        showing = now.threads_showing
         threads = (f"threads showing afterwards: {showing[0]:g} and {showing[1]:g}",) if showing else ()
         return msgspec.structs.replace(
             by_hand,
-            title=f"Turn: step 1 of {len(result.steps)}",
-            big=(f"{first.direction.upper()} the turnbuckle of {first.turnbuckle}: {count}",),
-            figure=f"{first.half_turns:+d}",
+            title=f"Turn: step {done + 1} of {len(result.steps)}",
+            big=(f"{now.direction.upper()} the turnbuckle of {now.turnbuckle}: {count}",),
+            figure=f"{now.half_turns:+d}",
             why=(
                 *why, f"then about: {then}", *threads, "same number of threads at both ends; Enter takes what is planned, "
                 "type what was turned where it differs",
             ),
-            suggested={"turnbuckle": first.turnbuckle, "half_turns": first.half_turns},
+            suggested={"turnbuckle": now.turnbuckle, "half_turns": now.half_turns},
         )  # fmt: skip
 
-    def with_threads(self, circuit: str) -> Rig:
-        """The sheet with the threads that show by now."""
-        showing = self.told.threads(circuit)
+    def with_threads(self, circuit: str, before: int) -> Rig:
+        """The sheet with the threads that showed at an entry."""
+        showing = self.told.threads(circuit, before)
 
         def now(run: Run) -> Run:
             own = run.entry.turnbuckle

@@ -16,6 +16,7 @@ from rigging.measure.chi_square import survival
 from rigging.measure.uncertainty import Combined, Component, combine, rectangular
 from rigging.physics.bending import BendingRange, bending_range
 from rigging.physics.side_pull import ENDS, Ends, check_pull, path_growth_in, pulled_tension_lbf
+from rigging.told import inches, told
 
 LOOSEST: Final = 0.20  # a relative U beyond this decides nothing (practice)
 ODD_FROM: Final = 0.01  # chance would scatter pairs as widely in one case of a hundred
@@ -169,7 +170,11 @@ def side_pull(
         check_pull(*pull, span_in, at_in)
     if stretch.length_in is not None and stretch.length_in < span_in * (1 - 1e-9):
         raise Refusal(
-            f"a span of {span_in:g} in on a cable of {stretch.length_in:g} in: the cable is longer than its span"
+            told(
+                "a span of {} on a cable of {}: the cable is longer than its span",
+                inches(span_in),
+                inches(stretch.length_in),
+            )
         )
     bending = bending_range(stretch.cable.diameter_in, stretch.cable.construction)
 

@@ -9,7 +9,8 @@ import msgspec
 
 from rigging.errors import Refusal, UsageError, nearest
 from rigging.hardware.cable import Cable
-from rigging.source import Basis, Source
+from rigging.source import Basis, Source, resting_on
+from rigging.told import inches, told
 
 if TYPE_CHECKING:
     from rigging.sheet.rig import Rig, Run
@@ -39,7 +40,7 @@ class Stretch(msgspec.Struct, frozen=True):
 def of_length(cable: Cable, length_in: float) -> Stretch:
     """A run of one cable between two ends that do not give: ``K = EA / length``. Raises Refusal."""
     if not 0 < length_in < math.inf:
-        raise Refusal(f"a cable length of {length_in:g} in: it must be above zero")
+        raise Refusal(told("a cable length of {}: it must be above zero", inches(length_in)))
     stiffness = cable.need_stiffness()
     return Stretch(
         cable,
@@ -59,7 +60,7 @@ def of_span(cable: Cable, span_in: float) -> Stretch:
         cable,
         most / 2,
         most / math.sqrt(12),
-        Source(Basis.COMPUTED, "", "", f"from nothing to EA / span, {stiffness.source}"),
+        resting_on(Source(Basis.COMPUTED, "", "", f"from nothing to EA / span, {stiffness.source}"), stiffness.source),
         "the cable's length beyond the span is not known: its stretch is carried as uncertain from nothing to the "
         "most there can be (--length or --sheet with --run narrow it)",
         None,

@@ -14,6 +14,7 @@ from rigging.jobs.drift import balanced_lbf, components, tensions_at
 from rigging.measure.uncertainty import Combined, Component
 from rigging.sheet.circuit import CircuitModel, circuit_model
 from rigging.sheet.rig import Rig, Run
+from rigging.told import told
 from rigging.units import show_force, show_temperature
 
 if TYPE_CHECKING:
@@ -133,7 +134,7 @@ def _ceilings(run: Run, limit_lbf: float | None, unrated: list[str]) -> list[Cei
         try:
             rating = pulley_rating(pulley.part)
         except Refusal as error:
-            unrated.append(f"pulley {pulley.part} of {run.name} ({error})")
+            unrated.append(told("pulley {} of {} ({})", pulley.part, run.name, str(error)))
             continue
         # two strands pull on the pin, and their angle makes it 2 T sin(wrap/2)
         share = 2 * math.sin(math.radians(min(pulley.wrap_deg, 180.0)) / 2)

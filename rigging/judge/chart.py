@@ -11,6 +11,7 @@ from rigging.measure.uncertainty import Component, rectangular
 from rigging.physics import thermal
 from rigging.source import acceptable
 from rigging.tables import Table
+from rigging.told import degF, degF_apart, told
 
 COLUMNS: Final = {"for": ("text", "size"), "temperature": ("F",), "low": ("lbf",), "high": ("lbf",)}
 
@@ -81,7 +82,7 @@ def limits_from_chart(table: Table, name: str, condition: Condition, reference_d
         source=source,
         assumptions=(
             f"{table.id}, lines for {name}: {source}",
-            f"temperature +-{condition.half_width_degF:g} F",
+            told("temperature +-{}", degF_apart(condition.half_width_degF)),
         ),
         cautions=(),
         usable_for_sign_off=acceptable(row.source(c) for row in rows for c in ("temperature", "low", "high")),
@@ -92,7 +93,15 @@ def _at(points: list[tuple[float, float, float]], temperature_degF: float, whose
     thermal.check_temperature(temperature_degF)
     xs = [p[0] for p in points]
     if not xs[0] <= temperature_degF <= xs[-1]:
-        raise Refusal(f"{temperature_degF:.4g} F lies outside the chart ({whose}: {xs[0]:g} to {xs[-1]:g} F)")
+        raise Refusal(
+            told(
+                "{} lies outside the chart ({}: {} to {})",
+                degF(temperature_degF),
+                whose,
+                degF(xs[0], "g", unit=False),
+                degF(xs[-1], "g"),
+            )
+        )
     i = min(bisect_right(xs, temperature_degF), len(xs) - 1) - 1
     (t0, low0, high0), (t1, low1, high1) = points[i], points[i + 1]
     share = (temperature_degF - t0) / (t1 - t0)

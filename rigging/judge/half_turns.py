@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, Final, NamedTuple
 
 from rigging.errors import Refusal
 from rigging.physics.circuit import Circuit
+from rigging.told import lbf, told
 
 if TYPE_CHECKING:
     from rigging.physics.circuit import Array
@@ -137,7 +138,7 @@ def _missed(now: Effect, goal: Goal, half_turns: tuple[int, ...], circuit: Circu
 
     tension, angle = now.after(np.array(half_turns, dtype=float))
     words = [
-        f"{link.name} ends at {t:.1f} lbf, its limits are {low:.1f}..{high:.1f}"
+        told("{} ends at {}, its limits are {}..{}", link.name, lbf(t), lbf(low, unit=False), lbf(high, unit=False))
         for link, t, low, high in zip(circuit.links, tension, goal.low_lbf, goal.high_lbf, strict=True)
         if not low <= t <= high
     ]

@@ -14,7 +14,8 @@ from rigging.hardware.cable import Cable
 from rigging.measure.uncertainty import Component, rectangular
 from rigging.physics import thermal
 from rigging.source import Source, acceptable
-from rigging.units import show_difference, show_force, show_temperature
+from rigging.told import degF, degF_apart, lbf, told
+from rigging.units import show_difference, show_force
 
 TEMPERATURE_HALF_WIDTH_DEGF: Final = 2.0  # of a thermometer reading, where the user states none
 
@@ -171,26 +172,36 @@ def limits_today(
     target_lbf = band.target_lbf + moved.change_lbf
     if abs(moved.change_lbf) > band.target_lbf:
         raise Refusal(
-            f"the correction of {moved.change_lbf:+.1f} lbf is larger than the tension itself ({band.target_lbf:.1f} lbf): "
-            "move the work to a temperature nearer to the reference"
+            told(
+                "the correction of {} is larger than the tension itself ({}): move the work to a temperature nearer to the reference",
+                lbf(moved.change_lbf, "+.1f"),
+                lbf(band.target_lbf),
+            )
         )
     if low_lbf <= 0:
         raise Refusal(
-            f"the low limit would be {low_lbf:.1f} lbf at {condition.structure_degF:.4g} F, that is slack: "
-            "no limit is given; ask for the aircraft's own chart"
+            told(
+                "the low limit would be {} at {}, that is slack: no limit is given; ask for the aircraft's own chart",
+                lbf(low_lbf),
+                degF(condition.structure_degF),
+            )
         )
     every = [(cable, parts), *(circuit.others if circuit else ())]
     airframes = [airframe for _, own in every for _, airframe in own]
     figures = [source]
     for wire, _ in every:
         figures += [wire.need_stiffness().source, wire.expansion.source]
-    notes = [f"temperature +-{condition.half_width_degF:g} F"]
+    notes = [told("temperature +-{}", degF_apart(condition.half_width_degF))]
     if circuit is not None:
         apart_lbf = thermal.tension_change_lbf(pieces, change_degF, change_degF + lag_degF, give_in_per_lbf)
         if abs(moved.change_lbf - apart_lbf) > NOTICEABLE_LBF:
             notes.append(
-                f"limits of {circuit.run} moved through the circuit (springs, unequal arms, branches or other materials "
-                f"in it) by {moved.change_lbf:+.1f} lbf; between fixed ends it would be {apart_lbf:+.1f} lbf"
+                told(
+                    "limits of {} moved through the circuit (springs, unequal arms, branches or other materials in it) by {}; between fixed ends it would be {}",
+                    circuit.run,
+                    lbf(moved.change_lbf, "+.1f"),
+                    lbf(apart_lbf, "+.1f"),
+                )
             )
     return Limits(
         temperature_degF=condition.structure_degF,
@@ -217,8 +228,15 @@ def rests_on(cables: Sequence[Cable], airframes: Sequence[Airframe]) -> list[str
     for cable in cables:
         stiffness = cable.need_stiffness()
         lines += [
-            f"cable {cable.size} {cable.construction} {cable.material}: EA {stiffness.value:.0f} lbf "
-            f"+-{100 * stiffness.standard_uncertainty / stiffness.value:.1f} % (k=1), {stiffness.source}",
+            told(
+                "cable {} {} {}: EA {} +-{} % (k=1), {}",
+                cable.size,
+                cable.construction,
+                cable.material,
+                lbf(stiffness.value, ".0f"),
+                f"{100 * stiffness.standard_uncertainty / stiffness.value:.1f}",
+                stiffness.source,
+            ),
             f"cable expansion {cable.expansion.value * 1.8e6:.3g}e-6/C, {cable.expansion.source}",
         ]
     lines += [f"airframe {a.name}: {a.expansion.value * 1.8e6:.3g}e-6/C, {a.expansion.source}" for a in airframes]
@@ -248,6 +266,10 @@ def _lag_caution(condition: Condition) -> tuple[str, ...]:
     if air is None or condition.cable_degF is not None or abs(air - structure) <= condition.half_width_degF:
         return ()
     return (
-        f"air {show_temperature(air)} and structure {show_temperature(structure)} differ: the cable follows the air in "
-        "minutes, the structure in an hour; wait until they agree, or measure the cable itself",
+        told(
+            "air {} and structure {} differ: the cable follows the air in minutes, the structure in an hour; wait until they "
+            "agree, or measure the cable itself",
+            degF(air),
+            degF(structure),
+        ),
     )

@@ -9,6 +9,7 @@ import msgspec
 
 from rigging.errors import Refusal
 from rigging.judge.verdict import Shown, Verdict, decide, force_shown
+from rigging.told import lbf, told
 from rigging.units import show_angle, show_force
 
 # What is taken where nobody says how good the instrument is (practice); an uncertainty of nothing is never taken.
@@ -52,9 +53,9 @@ def judge_friction(
     '1.5 lies below 4.0 by more than its uncertainty 0.5 lbf'
     """
     if not (math.isfinite(friction_lbf) and friction_lbf >= 0):
-        raise Refusal(f"friction of {friction_lbf:g} lbf: friction holds back and is never below zero")
+        raise Refusal(told("friction of {}: friction holds back and is never below zero", lbf(friction_lbf, "g")))
     if not (math.isfinite(limit_lbf) and limit_lbf > 0):
-        raise Refusal(f"a friction limit of {limit_lbf:g} lbf: it must be above zero")
+        raise Refusal(told("a friction limit of {}: it must be above zero", lbf(limit_lbf, "g")))
     guard_lbf = _uncertainty(uncertainty_lbf, SPRING_SCALE_U_LBF)
     verdict = decide(friction_lbf, -math.inf, limit_lbf, guard_lbf, guard_lbf / COVERAGE, force_shown(si), least=0.0)
     if uncertainty_lbf is None:

@@ -19,6 +19,7 @@ from rigging.hardware.cable import cable
 from rigging.judge.limits import Condition, Limits, limits_today, run_pieces
 from rigging.physics import thermal
 from rigging.source import Basis, Source
+from rigging.told import degF, told
 
 POINTS: Final = "typical-chart-points"
 ANCHOR_DEGF: Final = 85.0
@@ -73,10 +74,11 @@ def typical_limits(
     limits = limits_today(band, point.source, wanted, [(1.0, airframe("aluminium"))], condition)
     known_degF = 80.0 if size == "3/16" else ANCHOR_DEGF
     source = point.source if condition.structure_degF == known_degF else Source(
-        Basis.COMPUTED, note=f"point at {known_degF:g} F ({point.source}), moved by the thermal model"
+        Basis.COMPUTED, note=told('point at {} ({}), moved by the thermal model', degF(known_degF, 'g'), point.source)
     )  # fmt: skip
+    note = point.source.note
     return msgspec.structs.replace(
-        limits, source=source, assumptions=(f"point: {point.source}; {point.source.note}".rstrip("; "), *limits.assumptions),
+        limits, source=source, assumptions=(told("point: {}{}", point.source, f"; {note}" if note else ""), *limits.assumptions),
         cautions=(ILLUSTRATION,), usable_for_sign_off=False,
     )  # fmt: skip
 

@@ -16,6 +16,7 @@ import msgspec
 from rigging.errors import Refusal, UnitError
 from rigging.measure.chi_square import survival
 from rigging.measure.student_t import coverage_factor
+from rigging.told import lbf, told
 from rigging.units import parse_force_lbf, tidy
 
 AGREES_FROM: Final = 0.05  # the usual level of a test; practice
@@ -101,7 +102,7 @@ def agreement(methods: Sequence[Method]) -> Agreement:
         raise Refusal(f"'{twice}' stands there twice: give each figure a name of its own")
     for m in methods:
         if not 0 <= m.tension_lbf < math.inf:
-            raise Refusal(f"{m.name}: a tension of {m.tension_lbf:g} lbf: a cable cannot push")
+            raise Refusal(told("{}: a tension of {}: a cable cannot push", m.name, lbf(m.tension_lbf, "g")))
         if not 0 < m.standard_uncertainty_lbf < math.inf:
             raise Refusal(f"{m.name}: its uncertainty must be above zero: no figure is exact")
     mean_lbf, u_lbf = _weighted(methods)

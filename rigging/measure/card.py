@@ -18,6 +18,7 @@ import msgspec
 from rigging.errors import BadFile, Problem, Refusal, UnitError
 from rigging.schema import Share, Size, read
 from rigging.source import Basis, Source
+from rigging.told import lbf, told
 from rigging.units import parse
 from rigging.yamlfile import load as load_yaml
 
@@ -158,7 +159,11 @@ def dial_window(column: CardColumn, low_lbf: float, high_lbf: float, division: f
     high = math.floor(lbf_to_dial(column, high_lbf) / division + slack) * division
     if low > high:
         raise Refusal(
-            f"no division of the dial falls inside {low_lbf:.1f}..{high_lbf:.1f} lbf: too narrow for this instrument"
+            told(
+                "no division of the dial falls inside {}..{}: too narrow for this instrument",
+                lbf(low_lbf, unit=False),
+                lbf(high_lbf),
+            )
         )
     return low, high
 
@@ -188,9 +193,15 @@ def interpolation_error_lbf(column: CardColumn, dial: float) -> float:
 
 def _segment(xs: list[float], x: float, column: CardColumn, what: str) -> int:
     if not xs[0] <= x <= xs[-1]:
-        unit = " lbf" if what == "tension" else ""
-        raise Refusal(
-            f"{what} {x:.4g}{unit} lies outside the card's points for {column.label} ({xs[0]:g} to {xs[-1]:g}{unit}): "
-            "no figure is given beyond them"
+        figures = (
+            (lbf(x, ".4g"), lbf(xs[0], "g", unit=False), lbf(xs[-1], "g"))
+            if what == "tension"
+            else (f"{x:.4g}", f"{xs[0]:g}", f"{xs[-1]:g}")
         )
+        raise Refusal(
+            told(
+                "{} {} lies outside the card's points for {} ({} to {}): no figure is given beyond them",
+                what, figures[0], column.label, *figures[1:],
+            )
+        )  # fmt: skip
     return min(bisect_right(xs, x), len(xs) - 1) - 1

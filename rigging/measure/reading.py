@@ -13,6 +13,7 @@ import msgspec
 from rigging.errors import UsageError
 from rigging.measure.card import Card, CardColumn, dial_to_lbf, interpolation_error_lbf, local_slope_lbf
 from rigging.measure.uncertainty import Combined, Component, combine, mean_and_deviation, rectangular
+from rigging.told import lbf, told
 
 HAND_DOF: Final = 5  # as how many readings beyond the first the usual scatter of a hand counts (practice)
 
@@ -76,8 +77,10 @@ def read_tension(card: Card, riser: int, size: str, dials: Sequence[float], toda
         _chi_square_95(len(dials) - 1) / (len(dials) - 1)
     ):
         notes.append(
-            f"readings spread {max(readings) - min(readings):.1f} lbf, more than the instrument explains: "
-            "worn or dirty cable, riser not seated, or too near a fitting?"
+            told(
+                "readings spread {}, more than the instrument explains: worn or dirty cable, riser not seated, or too near a fitting?",
+                lbf(max(readings) - min(readings)),
+            )
         )
     in_date = card.in_date(today)
     if not in_date:

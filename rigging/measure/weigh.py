@@ -17,6 +17,7 @@ from rigging.errors import Refusal, UnitError, UsageError
 from rigging.measure.card import Card, CardColumn, local_slope_lbf
 from rigging.measure.reading import Tension, read_tension, repeatability
 from rigging.measure.uncertainty import Combined, Component, combine, mean_and_deviation, rectangular
+from rigging.told import lbf, told
 from rigging.units import number, parse_force_lbf, tidy
 
 FEWEST_LOADS: Final = 3
@@ -140,8 +141,13 @@ def measured_column(riser: int, size: str, loads: Sequence[Load]) -> CardColumn:
     for (dial, load_lbf), (dial2, load2_lbf) in pairwise(points):
         if not dial2 > dial:
             raise Refusal(
-                f"no card can be made: the dial shows {dial:g} at {load_lbf:g} lbf and {dial2:g} at {load2_lbf:g} lbf; "
-                "does the instrument stick, or are two loads mixed up?"
+                told(
+                    "no card can be made: the dial shows {} at {} and {} at {}; does the instrument stick, or are two loads mixed up?",
+                    f"{dial:g}",
+                    lbf(load_lbf, "g"),
+                    f"{dial2:g}",
+                    lbf(load2_lbf, "g"),
+                )
             )
     return CardColumn(riser, size, points)
 

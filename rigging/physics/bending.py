@@ -13,6 +13,7 @@ import math
 from typing import Final, NamedTuple
 
 from rigging.errors import Refusal
+from rigging.told import inches, told
 
 # 200 GPa, as every handbook has it for steel; stainless wire lies a few per cent below
 STEEL_PSI: Final = 200 * 145037.73773
@@ -56,7 +57,7 @@ def bending_range(diameter_in: float, construction: str) -> BendingRange:
     Reference: beam theory (EI of a circular section); the wire counts are those of the construction's name.
     """
     if not 0 < diameter_in < math.inf:
-        raise Refusal(f"a cable diameter of {diameter_in:g} in: it must be above zero")
+        raise Refusal(told("a cable diameter of {}: it must be above zero", inches(diameter_in)))
     if construction not in WIRES:
         raise Refusal(f"no wire count is known for {construction} cable (known: {', '.join(WIRES)})")
     count, across = WIRES[construction]

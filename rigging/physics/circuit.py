@@ -16,6 +16,7 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING, Any, NamedTuple
 
 from rigging.errors import Refusal
+from rigging.told import lbf_per_in, told
 
 if TYPE_CHECKING:
     import numpy as np
@@ -91,7 +92,9 @@ class Circuit:
         for i, link in enumerate(links):
             if not 0 < link.stiffness_lbf_per_in < math.inf:
                 raise Refusal(
-                    f"{link.name}: a stiffness above zero is needed, not {link.stiffness_lbf_per_in:g} lbf/in"
+                    told(
+                        "{}: a stiffness above zero is needed, not {}", link.name, lbf_per_in(link.stiffness_lbf_per_in)
+                    )
                 )
             for joint in (link.start, link.end):
                 if joint is None:

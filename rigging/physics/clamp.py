@@ -12,6 +12,7 @@ from typing import Final, NamedTuple
 
 from rigging.errors import Refusal
 from rigging.physics.side_pull import path_growth_in
+from rigging.told import inches, lbf_per_in, told
 
 STEEPEST_CLAMP: Final = 0.5
 
@@ -43,12 +44,16 @@ def clamped(
     """
     for what, value in (("deflection", deflection_in), ("distance between the anvils", span_in)):
         if not 0 < value < math.inf:
-            raise Refusal(f"a {what} of {value:g} in: it must be above zero")
+            raise Refusal(told("a {} of {}: it must be above zero", what, inches(value)))
     if not 0 <= stiffness_lbf_per_in < math.inf:
-        raise Refusal(f"a stiffness of {stiffness_lbf_per_in:g} lbf/in: it cannot be negative")
+        raise Refusal(told("a stiffness of {}: it cannot be negative", lbf_per_in(stiffness_lbf_per_in)))
     if deflection_in > STEEPEST_CLAMP * span_in / 2:
         raise Refusal(
-            f"a deflection of {deflection_in:g} in over {span_in:g} in between the anvils is no tensiometer's: check both"
+            told(
+                "a deflection of {} over {} between the anvils is no tensiometer's: check both",
+                inches(deflection_in),
+                inches(span_in),
+            )
         )
     path_in = path_growth_in(span_in, span_in / 2, deflection_in)
     raise_lbf = stiffness_lbf_per_in * path_in

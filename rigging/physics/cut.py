@@ -11,6 +11,7 @@ from __future__ import annotations
 from typing import NamedTuple
 
 from rigging.errors import Refusal
+from rigging.told import inches, told
 
 
 class Assembly(NamedTuple):
@@ -52,8 +53,12 @@ def cut_length_in(assembly: Assembly, threads_showing: float, tension_lbf: float
     room_in = _reach_in(assembly, change_degF) - assembly.turnbuckle_in - 2 * threads_showing * assembly.pitch_in
     if not room_in > 0:
         raise Refusal(
-            f"a turnbuckle of {assembly.turnbuckle_in:.4g} in with {threads_showing:g} threads showing leaves no cable "
-            f"between pins {assembly.pin_to_pin_in:.4g} in apart"
+            told(
+                "a turnbuckle of {} with {} threads showing leaves no cable between pins {} apart",
+                inches(assembly.turnbuckle_in, ".4g"),
+                f"{threads_showing:g}",
+                inches(assembly.pin_to_pin_in, ".4g"),
+            )
         )
     return room_in / (1.0 + tension_lbf / assembly.stiffness_lbf)
 

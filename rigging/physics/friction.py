@@ -12,6 +12,7 @@ from collections.abc import Iterable
 from typing import Literal, NamedTuple
 
 from rigging.errors import Refusal
+from rigging.told import lbf, told
 
 
 class Bend(NamedTuple):
@@ -65,7 +66,7 @@ def spread_lbf(tension_lbf: float, bends: Iterable[Bend]) -> float:
     1.6
     """
     if not tension_lbf >= 0:
-        raise Refusal(f"a tension of {tension_lbf:g} lbf: a cable cannot push")
+        raise Refusal(told("a tension of {}: a cable cannot push", lbf(tension_lbf, "g")))
     return tension_lbf * (tension_ratio(bends) - 1.0)
 
 

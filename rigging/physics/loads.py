@@ -6,6 +6,7 @@ import math
 from typing import Final, NamedTuple
 
 from rigging.errors import Refusal
+from rigging.told import lbf, told
 
 ULTIMATE_FACTOR: Final = 1.5
 
@@ -61,7 +62,7 @@ def strength_margin(strength_lbf: float, limit_load_lbf: float, ultimate_factor:
     0.33333333333333326
     """
     if not strength_lbf > 0:
-        raise Refusal(f"a breaking strength above zero is needed, not {strength_lbf:g} lbf")
+        raise Refusal(told("a breaking strength above zero is needed, not {}", lbf(strength_lbf, "g")))
     _not_negative(limit_load_lbf, "a limit load")
     if limit_load_lbf == 0:
         return math.inf
@@ -85,4 +86,4 @@ def pulley_load_lbf(tension_lbf: float, wrap_deg: float) -> float:
 
 def _not_negative(force_lbf: float, what: str) -> None:
     if not force_lbf >= 0:
-        raise Refusal(f"{what} of {force_lbf:g} lbf: it cannot be below zero")
+        raise Refusal(told("{} of {}: it cannot be below zero", what, lbf(force_lbf, "g")))

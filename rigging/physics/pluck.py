@@ -17,6 +17,7 @@ from collections.abc import Sequence
 from typing import Final, Literal, NamedTuple
 
 from rigging.errors import Refusal
+from rigging.told import lb_per_100ft, told
 
 PluckEnds = Literal["pinned", "one clamped", "clamped"]
 PLUCK_ENDS: Final[tuple[PluckEnds, ...]] = ("pinned", "one clamped", "clamped")
@@ -41,7 +42,7 @@ def mass_lbf_s2_per_in2(weight_lb_per_100ft: float) -> float:
     '6.259e-06'
     """
     if not 0 < weight_lb_per_100ft < math.inf:
-        raise Refusal(f"a weight of {weight_lb_per_100ft:g} lb per 100 ft: it must be above zero")
+        raise Refusal(told("a weight of {}: it must be above zero", lb_per_100ft(weight_lb_per_100ft)))
     return weight_lb_per_100ft / 1200 / GRAVITY_IN_PER_S2
 
 

@@ -16,6 +16,7 @@ import math
 from typing import Final, Literal
 
 from rigging.errors import Refusal
+from rigging.told import inches, lbf, told
 
 Ends = Literal["pinned", "clamped"]
 ENDS: Final[tuple[Ends, ...]] = ("pinned", "clamped")
@@ -84,18 +85,31 @@ def path_growth_in(span_in: float, at_in: float, deflection_in: float) -> float:
 
 def check_pull(force_lbf: float, deflection_in: float, span_in: float, at_in: float) -> None:
     """Raises Refusal for a pull that no figure can be made of."""
-    for what, value, unit in (("pull", force_lbf, "lbf"), ("deflection", deflection_in, "in"), ("span", span_in, "in")):
+    for what, value, amount in (
+        ("pull", force_lbf, lbf),
+        ("deflection", deflection_in, inches),
+        ("span", span_in, inches),
+    ):
         if not 0 < value < math.inf:
-            raise Refusal(f"a {what} of {value:g} {unit}: it must be above zero")
+            raise Refusal(told("a {} of {}: it must be above zero", what, amount(value, "g")))
     if not 0.2 * span_in <= at_in <= 0.8 * span_in:
         raise Refusal(
-            f"pulled {at_in:g} in from one end of a span of {span_in:g} in: pull in its middle three fifths, best at the middle"
+            told(
+                "pulled {} from one end of a span of {}: pull in its middle three fifths, best at the middle",
+                inches(at_in),
+                inches(span_in),
+            )
         )
     steepest = deflection_in / min(at_in, span_in - at_in)
     if steepest > STEEPEST:
         raise Refusal(
-            f"a deflection of {deflection_in:g} in on a span of {span_in:g} in is too steep ({steepest:.2f}, at most "
-            f"{STEEPEST}): pull less, or check the span's unit"
+            told(
+                "a deflection of {} on a span of {} is too steep ({}, at most {}): pull less, or check the span's unit",
+                inches(deflection_in),
+                inches(span_in),
+                f"{steepest:.2f}",
+                STEEPEST,
+            )
         )
 
 

@@ -11,6 +11,7 @@ from itertools import pairwise
 from typing import Final, NamedTuple
 
 from rigging.errors import Refusal
+from rigging.told import degF_apart, told
 
 LARGEST_BIOT: Final = 0.1  # usual bound of the lumped model: beyond it the inside lags behind the surface
 _NORMAL_95: Final = 1.959964
@@ -91,7 +92,7 @@ def wait_h(difference_degF: float, within_degF: float, time_constant_h: float) -
     """
     _need_time_constant(time_constant_h)
     if not within_degF > 0:
-        raise Refusal(f"within {within_degF:g} F: nothing comes closer than that, give more than zero")
+        raise Refusal(told("within {}: nothing comes closer than that, give more than zero", degF_apart(within_degF)))
     return max(0.0, time_constant_h * math.log(max(abs(difference_degF), within_degF) / within_degF))
 
 

@@ -16,6 +16,7 @@ from collections.abc import Callable, Iterable, Sequence
 from typing import NamedTuple
 
 from rigging.errors import Refusal
+from rigging.told import degF, told
 
 LOWEST_DEGF = -65.0
 HIGHEST_DEGF = 160.0
@@ -80,7 +81,13 @@ def check_temperature(temperature_degF: float, what: str = "temperature") -> Non
     """Raises Refusal outside -65..160 degF, the range of the chart and of bare cable in service."""
     if not LOWEST_DEGF <= temperature_degF <= HIGHEST_DEGF:
         raise Refusal(
-            f"{what} {temperature_degF:.4g} F lies outside {LOWEST_DEGF:g} to {HIGHEST_DEGF:g} F: no figure is given there"
+            told(
+                "{} {} lies outside {} to {}: no figure is given there",
+                what,
+                degF(temperature_degF),
+                degF(LOWEST_DEGF, "g", unit=False),
+                degF(HIGHEST_DEGF, "g"),
+            )
         )
 
 

@@ -10,13 +10,14 @@ from rigging.judge.limits import Limits
 from rigging.measure.reading import Tension
 from rigging.measure.uncertainty import Combined
 from rigging.tables import Table
+from rigging.told import as_text
 
 
 def dumps(value: Any) -> str:
     """The document as text; infinite degrees of freedom become null."""
     import msgspec
 
-    return msgspec.json.format(msgspec.json.encode(value), indent=2).decode()
+    return msgspec.json.format(msgspec.json.encode(value, enc_hook=as_text), indent=2).decode()
 
 
 def cable(cable: Cable) -> dict[str, Any]:

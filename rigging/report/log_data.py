@@ -11,6 +11,7 @@ from rigging.log.entry import Entry
 from rigging.log.kinds import CHECK, DOCUMENT, SIGNATURE, Kind
 from rigging.log.store import Head
 from rigging.schema import Text, fields
+from rigging.told import join, lbf, told
 
 LINE: Final = ["sequence", "time_utc", "who", "kind", "circuit", "verdict", "words"]
 OPEN: Final = ["aircraft", "circuit", "what", "of", "why", "who", "since"]
@@ -52,18 +53,18 @@ def in_words(entry: Entry) -> str:
     given, judged = entry.payload["given"], entry.payload.get("judged", {})
     if entry.kind == CHECK:
         words = [
-            f"{r['circuit']} / {r['run']} {_lbf(r)}{r['verdict']}"
+            told("{} / {} {}{}", r["circuit"], r["run"], _read(r), r["verdict"])
             for r in judged["runs"]
             if r["tension_lbf"] is not None or r["refusal"]
         ]
-        return "; ".join(words)
+        return join("; ", words)
     if entry.kind == SIGNATURE:
         return f"signed for {', '.join(given['circuits'])}"
     return ", ".join(f"{key.replace('_', ' ')} {_plain(value)}" for key, value in given.items())
 
 
-def _lbf(run: dict[str, Any]) -> str:
-    return "" if run["tension_lbf"] is None else f"{run['tension_lbf']:.1f} lbf "
+def _read(run: dict[str, Any]) -> str:
+    return "" if run["tension_lbf"] is None else told("{} ", lbf(run["tension_lbf"]))
 
 
 def _plain(value: Any) -> str:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from functools import partial
 from typing import Any
 
 import msgspec
@@ -10,11 +11,12 @@ from rigging.jobs.record import Record
 from rigging.jobs.record_circuit import CircuitRecord
 from rigging.jobs.record_parts import Written
 from rigging.report import envelope_data, log_data, settle_data
+from rigging.told import as_text
 
 
 def record(record: Record) -> dict[str, Any]:
     """The whole record; keys carry their units."""
-    plain = msgspec.to_builtins
+    plain = partial(msgspec.to_builtins, enc_hook=as_text)
     return {
         "aircraft": record.aircraft,
         "registration": record.registration,
@@ -47,7 +49,7 @@ def record(record: Record) -> dict[str, Any]:
 
 
 def _circuit(circuit: CircuitRecord) -> dict[str, Any]:
-    plain = msgspec.to_builtins
+    plain = partial(msgspec.to_builtins, enc_hook=as_text)
     seasons = circuit.envelope
     return {
         "circuit": circuit.name,
@@ -103,5 +105,5 @@ def _written(written: Written) -> dict[str, Any]:
         "usable_for_sign_off": written.usable_for_sign_off,
         "figures": written.figures,
         "instead_of": written.instead_of,
-        "corrected": msgspec.to_builtins(written.corrected),
+        "corrected": msgspec.to_builtins(written.corrected, enc_hook=as_text),
     }

@@ -47,6 +47,36 @@ WITHOUT_A_LOG = (
 """A command line of every command that needs no log; together they ask for every table that any of them asks for."""
 
 
+SPAN = f"--sheet {REEDLING}/sheet.yaml --run aileron/left"
+WITHOUT_A_TENSIOMETER = (
+    f'side-pull --span 60in --pull "1.7 lbf" --deflection "0.6 in" --pull "2.9 lbf" --deflection "0.9 in" {SPAN}',
+    "side-pull --span 60in --expect 40lbf --cable 1/8 --length 14ft",
+    "pluck --span 72in --cable 1/8 --mode 1=16.5Hz --mode 2=33.2Hz --mode 3=50.3Hz",
+    'clamp --deflection "0.06 in" --anvils "3 in" --cable 1/8 --length "4 ft" --reading 20lbf',
+    'agree "card 36 +-1.2 lbf" "side pull 34 +-4 lbf" "pluck 37.1 +-3 lbf"',
+)
+"""The commands of a bench without a tensiometer."""
+
+REFUSED = (
+    'limits 1/8 --at 170F --spec "30..40 lbf @ 70F" --airframe spruce',
+    'limits 1/8 --at 0F --spec "30..40 lbf @ 70F" --airframe aluminium',
+    'limits 1/8 --at 100F --spec "30..40 lbf @ 70F" --airframe carbon',
+    f"limits 1/8 --at 150F --chart {HARBOUR}/rudder-chart.yaml --for rudder",
+    f"pounds 99 {CARD}", f"dial 400lbf {CARD}", f'dial 40lbf {CARD} --band "39.9..40.1 lbf"',
+    f"loads {REEDLING}/sheet.yaml rudder", f"loads {REEDLING}/sheet.yaml aileron --at 170F",
+    'cut --size 1/8 --pin-to-pin "14 in" --turnbuckle-length "20 in" --thread 1/4-28 --tension 35lbf --at 60F --airframe spruce',
+    'cut --size 1/8 --pin-to-pin "14 ft" --turnbuckle-length "8 in" --thread 1/4-28 --tension 1500lbf --at 60F --airframe spruce',
+    'cut --size 1/8 --pin-to-pin "14 ft" --turnbuckle-length "8 in" --thread 1/4-28 --threads-showing 3 --tension 35lbf --at 60F'
+    " --airframe aluminium --coldest -60F --hottest 150F",
+    f"envelope {REEDLING}/sheet.yaml aileron --set 3000lbf", f"envelope {REEDLING}/sheet.yaml aileron --set 5lbf",
+    f"envelope {HARBOUR}/sheet.yaml trim --limit 60lbf --pilot-force 20lbf",
+    'steady --air 54F --air-was 70F --within 0F',
+    "pluck --span 20in --cable 1/8 --mode 1=16.5Hz", "pluck --span 50in --cable 1/8 --mode 1=16.5Hz",
+    'side-pull --span 60in --pull "30 lbf" --deflection "20 in" --cable 1/8', 'clamp --deflection "2 in" --anvils "3 in" --cable 1/8 --length "4 ft"',
+)  # fmt: skip
+"""Questions without an answer, or with a word to each: what is said then must be in the units asked for too."""
+
+
 class Ran(NamedTuple):
     """Exit code and both streams of one command."""
 
@@ -72,7 +102,7 @@ def run(line: str | list[str], *more: str, folder: Path = ROOT) -> Ran:
 
     # bytes go to the buffer below the text, as ``put`` writes them
     out, err = (io.TextIOWrapper(io.BytesIO(), encoding="utf-8", write_through=True) for _ in "oe")
-    before, stdin = Path.cwd(), sys.stdin
+    before, stdin, plain = Path.cwd(), sys.stdin, os.environ.get("RIGGING_PLAIN")
     os.chdir(folder)
     sys.stdin = io.StringIO()
     console.cache_clear()
@@ -82,6 +112,11 @@ def run(line: str | list[str], *more: str, folder: Path = ROOT) -> Ran:
     finally:
         console.cache_clear()
         sys.stdin = stdin
+        # --plain leaves it set for the rest of a process
+        if plain is None:
+            os.environ.pop("RIGGING_PLAIN", None)
+        else:
+            os.environ["RIGGING_PLAIN"] = plain
         os.chdir(before)
     texts = [stream.buffer.getvalue().decode() for stream in (out, err)]  # type: ignore[attr-defined]
     return Ran(code if isinstance(code, int) else 0, *texts)

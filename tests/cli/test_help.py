@@ -73,6 +73,9 @@ def test_the_example_of_every_command_runs(shared, rigging, tmp_path, command):
     assert ran.code in (0, 1)
     assert ran.out or ran.err
     assert "Traceback" not in ran.err
+    # a schema and a sheet are files, whatever they are shown on
+    if command not in {("sheet", "schema"), ("sheet", "new")}:
+        assert max(map(len, ran.out.splitlines()), default=0) <= 80
 
 
 @pytest.mark.parametrize("command", [(), ("sheet",), ("tables",)], ids=lambda c: " ".join(c) or "rigging")

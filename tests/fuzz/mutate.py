@@ -148,16 +148,22 @@ TEXT_STEPS: tuple[Step, ...] = (
 
 def wav_field(data: bytes, draw: random.Random) -> bytes:
     """A field of the header at its edges: sizes, kind, channels, rate, bits."""
-    at, form = draw.choice(((4, "<I"), (16, "<I"), (20, "<H"), (22, "<H"), (24, "<I"), (28, "<I"), (32, "<H"), (34, "<H"), (40, "<I")))
+    at, form = draw.choice(
+        ((4, "<I"), (16, "<I"), (20, "<H"), (22, "<H"), (24, "<I"), (28, "<I"), (32, "<H"), (34, "<H"), (40, "<I"))
+    )
     top = 2 ** (8 * struct.calcsize(form)) - 1
-    new = struct.pack(form, draw.choice((0, 1, 2, 3, 8, 16, 24, 32, 64, 99, 100, 8000, 44100, 400_000, top // 2, top - 1, top)) & top)
+    new = struct.pack(
+        form, draw.choice((0, 1, 2, 3, 8, 16, 24, 32, 64, 99, 100, 8000, 44100, 400_000, top // 2, top - 1, top)) & top
+    )
     return data[:at] + new + data[at + len(new) :]
 
 
 def wav_samples(data: bytes, draw: random.Random) -> bytes:
     """Samples silent, at full scale, not finite, or all alike."""
     start, end = _span(data, draw, len(data))
-    piece = draw.choice((b"\x00", b"\xff", b"\x80", b"\xff\x7f", struct.pack("<f", float("nan")), struct.pack("<d", 1e300)))
+    piece = draw.choice(
+        (b"\x00", b"\xff", b"\x80", b"\xff\x7f", struct.pack("<f", float("nan")), struct.pack("<d", 1e300))
+    )
     return data[: max(44, start)] + (piece * (end - start))[: end - start] + data[max(44, end) :]
 
 

@@ -58,7 +58,9 @@ def child(name: str, folder: Path, rest: list[str]) -> None:
             tell()
 
     def keep(error: BaseException, data: bytes) -> None:
-        frames = [f for f in traceback.extract_tb(error.__traceback__) if "/rigging/" in f.filename or "targets" in f.filename]
+        frames = [
+            f for f in traceback.extract_tb(error.__traceback__) if "/rigging/" in f.filename or "targets" in f.filename
+        ]
         place = f"{type(error).__name__} at {Path(frames[-1].filename).name}:{frames[-1].lineno}: {str(error)[:100]}"
         key = place.split(": ")[0]
         if key not in seen["crashes"]:

@@ -37,7 +37,14 @@ from rigging.log.entry import Draft, check_names, check_payload, entry_of, text_
 from rigging.log.exchange import export_jsonl, export_rows, import_jsonl
 from rigging.log.kinds import KINDS, read_given
 from rigging.log.store import open_log
-from rigging.measure.card import dial_to_lbf, dial_window, interpolation_error_lbf, lbf_to_dial, load_card, local_slope_lbf
+from rigging.measure.card import (
+    dial_to_lbf,
+    dial_window,
+    interpolation_error_lbf,
+    lbf_to_dial,
+    load_card,
+    local_slope_lbf,
+)
 from rigging.measure.peaks import spectrum_peaks
 from rigging.measure.wav import load_wav
 from rigging.report import as_csv, as_json
@@ -139,7 +146,9 @@ def card(data: bytes) -> None:
         for (dial, tension), (above, more) in pairwise(column.points):
             for at in (dial, (dial + above) / 2, above):
                 there = dial_to_lbf(column, at)
-                _finite(there, lbf_to_dial(column, there), interpolation_error_lbf(column, at), local_slope_lbf(column, at))
+                _finite(
+                    there, lbf_to_dial(column, there), interpolation_error_lbf(column, at), local_slope_lbf(column, at)
+                )
             with contextlib.suppress(Refusal):
                 _finite(*dial_window(column, tension, more, found.division))
 
@@ -304,7 +313,10 @@ GIVEN: tuple[dict[str, Any], ...] = (
 def recording(rate: int = 2000, seconds: float = 1.5, bits: int = 16, channels: int = 1, kind: int = 1) -> bytes:
     """A dying string of 20 Hz and its overtones as WAV."""
     count = int(rate * seconds)
-    wave = [sum(math.exp(-3 * i / rate) / n * math.sin(40 * math.pi * n * i / rate) for n in (1, 2, 3)) / 2 for i in range(count)]
+    wave = [
+        sum(math.exp(-3 * i / rate) / n * math.sin(40 * math.pi * n * i / rate) for n in (1, 2, 3)) / 2
+        for i in range(count)
+    ]
     pack: dict[tuple[int, int], Callable[[float], bytes]] = {
         (1, 8): lambda x: bytes([int(127 * x) + 128]),
         (1, 16): lambda x: struct.pack("<h", int(32767 * x)),
@@ -319,7 +331,12 @@ def recording(rate: int = 2000, seconds: float = 1.5, bits: int = 16, channels: 
 
 
 def _wav_seeds() -> list[bytes]:
-    return [recording(), recording(bits=8, channels=2), recording(bits=24, rate=1000), recording(bits=32, kind=3, rate=1000)]
+    return [
+        recording(),
+        recording(bits=8, channels=2),
+        recording(bits=24, rate=1000),
+        recording(bits=32, kind=3, rate=1000),
+    ]
 
 
 def _sheet_seeds() -> list[bytes]:
@@ -331,10 +348,14 @@ TEXT = mutate.TEXT_STEPS
 TARGETS: dict[str, Target] = {
     "units": Target(units, _unit_seeds, TEXT, 256),
     "sheet": Target(sheet, _sheet_seeds, TEXT),
-    "card": Target(card, lambda: [dabchick.CARD.encode(), *_files("examples/*/card*.yaml", "tests/validation/cards/*.yaml")], TEXT),
+    "card": Target(
+        card, lambda: [dabchick.CARD.encode(), *_files("examples/*/card*.yaml", "tests/validation/cards/*.yaml")], TEXT
+    ),
     "readings": Target(readings, lambda: _files("examples/reedling/readings.csv"), TEXT),
     "history": Target(history, lambda: _files("examples/reedling/settling.csv", "examples/reedling/droop.csv"), TEXT),
-    "table": Target(table, lambda: [f for f in _files("examples/*/*chart.yaml", "tables/*.yaml") if len(f) < 8000], TEXT),
+    "table": Target(
+        table, lambda: [f for f in _files("examples/*/*chart.yaml", "tables/*.yaml") if len(f) < 8000], TEXT
+    ),
     "log import": Target(log_import, _log_seeds, TEXT, 32_768),
     "entries": Target(entries, _entry_seeds, TEXT),
     "wav": Target(wav, _wav_seeds, mutate.WAV_STEPS, 65_536),

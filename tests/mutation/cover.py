@@ -19,7 +19,9 @@ ROOT = Path(__file__).resolve().parents[2]
 ROOMS = ("physics", "measure", "judge")
 SECONDS: dict[str, float] = defaultdict(float)
 FAILED: set[str] = set()
-COVER = coverage.Coverage(data_file=None, include=[str(ROOT / "rigging" / room / "*") for room in ROOMS], messages=False)
+COVER = coverage.Coverage(
+    data_file=None, include=[str(ROOT / "rigging" / room / "*") for room in ROOMS], messages=False
+)
 COVER.start()
 
 
@@ -45,7 +47,9 @@ def pytest_sessionfinish() -> None:
     COVER.stop()
     data = COVER.get_data()
     lines = {
-        str(Path(file).relative_to(ROOT)): {line: names for line, names in data.contexts_by_lineno(file).items() if line}
+        str(Path(file).relative_to(ROOT)): {
+            line: names for line, names in data.contexts_by_lineno(file).items() if line
+        }
         for file in sorted(data.measured_files())
     }
     seen = {"lines": lines, "seconds": dict(SECONDS), "failed": sorted(FAILED)}

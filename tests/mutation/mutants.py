@@ -11,10 +11,11 @@ from __future__ import annotations
 
 import ast
 from collections.abc import Iterator
-from pathlib import Path
 from typing import Any, NamedTuple
 
-import parso  # before cosmic_ray, whose own import of it runs in a circle  # noqa: F401  # isort: split
+import parso.tree  # noqa: F401  # before cosmic_ray, whose own import of it runs in a circle
+
+# isort: split
 from cosmic_ray.ast import ast_nodes, get_ast
 from cosmic_ray.mutating import mutate_code
 from cosmic_ray.plugins import get_operator
@@ -45,33 +46,43 @@ NAMES = (
 )
 
 
-class Mutant(NamedTuple):
-    """One change. file: from the root of the checkout. line: where it begins. was, now: its lines without indent."""
+class Place(NamedTuple):
+    """Where one operator could change a module. file: from the root of the checkout. line, last_line: where it stands."""
 
     file: str
+    operator: str
+    occurrence: int
     line: int
     last_line: int
-    operator: str
+
+
+class Mutant(NamedTuple):
+    """One change that is a change. was, now: its lines without indent. code: the whole module."""
+
+    place: Place
     was: str
     now: str
     code: str
 
 
-def mutants(file: str, source: str) -> Iterator[Mutant]:
-    """All changes of one module, in the order of operators and places."""
-    tree = get_ast(source)
-    plain = _without_annotations(source)
+def places(file: str, source: str) -> Iterator[Place]:
+    """All changes the operators offer for a module; some of them are none (see `mutant`)."""
+    nodes = list(ast_nodes(get_ast(source)))
     for name in NAMES:
         operator: Any = get_operator(f"core/{name}")()
-        places = [place for node in ast_nodes(tree) for place in operator.mutation_positions(node)]
-        for occurrence, ((line, _), (last_line, _)) in enumerate(places):
-            code = mutate_code(source, operator, occurrence)
-            if code is None or code == source:
-                continue
-            was, now = _changed(source, code)
-            if was.startswith("if TYPE_CHECKING") or _without_annotations(code) in (plain, None):
-                continue
-            yield Mutant(file, line, last_line, name, was, now, code)
+        found = (where for node in nodes for where in operator.mutation_positions(node))
+        for occurrence, ((line, _), (last_line, _)) in enumerate(found):
+            yield Place(file, name, occurrence, line, last_line)
+
+
+def mutant(place: Place, source: str) -> Mutant | None:
+    """The changed module; None where a rule of this file leaves the change out."""
+    operator: Any = get_operator(f"core/{place.operator}")()
+    code = mutate_code(source, operator, place.occurrence)
+    if code is None or _without_annotations(code) in (_without_annotations(source), None):
+        return None
+    was, now = _changed(source, code)
+    return None if was.startswith("if TYPE_CHECKING") else Mutant(place, was, now, code)
 
 
 def statement_lines(source: str) -> dict[int, range]:
@@ -119,8 +130,3 @@ def _without_annotations(source: str) -> str | None:
         elif isinstance(node, ast.FunctionDef):
             node.returns = None
     return ast.dump(tree)
-
-
-def read(root: Path, files: list[str]) -> list[Mutant]:
-    """All changes of these files."""
-    return [mutant for file in files for mutant in mutants(file, (root / file).read_text(encoding="utf-8"))]

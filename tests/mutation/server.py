@@ -20,7 +20,17 @@ import pytest
 from hypothesis import Phase, settings
 
 # what half the tests need; nothing of ours, and of other people's only what may be loaded before a fork
-SHARED = ("numpy", "scipy.optimize", "scipy.stats", "scipy.sparse", "msgspec", "yaml", "typer", "rich.table", "jsonschema")
+SHARED = (
+    "numpy",
+    "scipy.optimize",
+    "scipy.stats",
+    "scipy.sparse",
+    "msgspec",
+    "yaml",
+    "typer",
+    "rich.table",
+    "jsonschema",
+)
 settings.register_profile(
     "mutation",
     derandomize=True,
@@ -54,7 +64,7 @@ class Chosen:
 def attempt(tests: list[str], pipe: int) -> None:
     """In the child: run the tests, say how it ended, and end."""
     os.setsid()  # so that programs which a test starts end with it
-    quiet = os.open(os.devnull, os.O_RDWR)
+    quiet = os.open(os.environ.get("MUTATION_TALK", os.devnull), os.O_RDWR | os.O_CREAT | os.O_APPEND)
     for stream in (0, 1, 2):
         os.dup2(quiet, stream)
     sys.dont_write_bytecode = True
@@ -62,6 +72,7 @@ def attempt(tests: list[str], pipe: int) -> None:
     chosen = Chosen(tests)
     files = sorted({name.partition("::")[0] for name in tests})
     options = ["-x", "-q", "-p", "no:cacheprovider", "--hypothesis-profile=mutation", "--tb=no", "--no-header"]
+    options += ["-W", "ignore::pytest.PytestAssertRewriteWarning"]  # hypothesis has been imported before pytest began
     try:
         code = int(pytest.main([*options, *files], plugins=[chosen]))
     except BaseException as error:  # a mutant may end the whole run
@@ -96,7 +107,8 @@ def judge(task: dict[str, Any]) -> dict[str, Any]:
     if late:
         return {"outcome": "timeout", "by": "", "seconds": seconds}
     done = json.loads(said) if said else {"code": -1, "by": "the test process ended"}
-    outcome = {0: "survived", 5: "no test"}.get(done["code"], "killed")
+    # a failed test or a module that cannot be imported; anything else is a fault of this runner and must be looked at
+    outcome = {0: "survived", 1: "killed", 2: "killed", 5: "no test"}.get(done["code"], "broken")
     return {"outcome": outcome, "by": done["by"], "seconds": seconds}
 
 

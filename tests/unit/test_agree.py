@@ -125,3 +125,18 @@ def test_bending_stiffness_by_hand():
     for diameter, construction in ((0.0, "7x19"), (0.1, "5x5")):
         with pytest.raises(Refusal):
             bending_range(diameter, construction)
+
+
+def test_each_method_stands_against_the_mean_of_all_the_others():
+    # card 36 +-1 against 40 (two of +-2, 40 and 40: mean 40 +-sqrt 2); 4 / sqrt(1 + 2)
+    found = agreement([Method("card", 36.0, 1.0), Method("pull", 40.0, 2.0), Method("pluck", 40.0, 2.0)])
+    card, pull, pluck = found.apart
+    assert (card.difference_lbf, card.in_uncertainties) == pytest.approx((-4.0, 4 / math.sqrt(3)))
+    # pull 40 +-2 against 36 (weight 1) and 40 (weight 1/4): 36.8 +-sqrt(1 / 1.25)
+    assert (pull.difference_lbf, pull.in_uncertainties) == pytest.approx((3.2, 3.2 / math.sqrt(4 + 0.8)))
+    assert (pluck.difference_lbf, pluck.in_uncertainties) == pytest.approx((pull.difference_lbf, pull.in_uncertainties))
+
+
+def test_u_of_the_combined_figure_is_that_of_95_per_cent():
+    found = agreement([Method("card", 36.0, 0.5), Method("pull", 34.0, 1.0)])
+    assert found.uncertainty_lbf == pytest.approx(stats.norm.ppf(0.975) / math.sqrt(5))

@@ -124,3 +124,9 @@ def test_a_line_with_one_remembered_figure_may_not(chart_of, row, column):
 def test_a_chart_that_cannot_be_right_is_not_read(chart_of, old, new, words):
     with pytest.raises(BadFile, match=words):
         chart_of(old, new)
+
+
+@pytest.mark.parametrize("row", [1, 3])
+def test_the_source_is_that_of_the_first_row(chart_of, row):
+    table = chart_of("rows:", f"cells:\n  - {{row: {row}, column: low, basis: memory}}\nrows:")
+    assert (at(table, 60).source.basis.value == "memory") is (row == 1)

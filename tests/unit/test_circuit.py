@@ -237,3 +237,24 @@ def test_values_by_name():
     # both sides alike, so neither turns the horn: stiffness by stretch
     values = named(STICK_AND_HORN, STICK_AND_HORN.solve([0.04, 0.04]).tension_lbf)
     assert values == pytest.approx({"stick+": 40, "stick-": 40})
+
+
+# what rounding leaves of zero grows with arms and stiffness: these were drawn once, and none is held
+@pytest.mark.parametrize("scale", [1e-3, 1.0, 1e3, 1e6])
+@pytest.mark.parametrize(("one", "other"), [(3.1, 2.7), (0.7, 5.3), (1.9, 1.1)])
+def test_loops_of_any_size_held_nowhere_are_loose(scale, one, other):
+    links = [
+        Link("up", 123.4 * scale, Joint("stick", 1, one), Joint("horn", -1, other)),
+        Link("down", 567.8 * scale, Joint("stick", -1, one), Joint("horn", 1, other)),
+        Link("more", 91.2 * scale, Joint("horn", 1, other / 3), Joint("stick", -1, one / 3)),
+    ]
+    with pytest.raises(Refusal, match="nothing restrains"):
+        Circuit(["stick", "horn"], links, [])
+    held = Circuit(["stick", "horn"], links, ["stick"])
+    assert held.solve([0.1, 0.1, 0.1]).tension_lbf.max() > 0
+
+
+def test_a_moment_slackens_one_side_only_as_far_as_it_must():
+    # pretension 100 lbf in both; a moment past that needed to slacken one is borne by the other alone: T = M / r
+    tension = STICK_AND_HORN.solve([0.1, 0.1], [0.0, 3.0 * 1000.0]).tension_lbf
+    assert sorted(tension) == pytest.approx([0.0, 1000.0])

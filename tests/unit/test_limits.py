@@ -274,3 +274,19 @@ def test_every_assumption_is_shown_with_its_source():
 def test_the_shift_in_si(shift, at, words):
     found = msgspec.structs.replace(limits(70.0), shift_lbf=shift, temperature_degF=at)
     assert found.words(si=True) == words
+
+
+@pytest.mark.parametrize(
+    ("shift", "at", "words"),
+    [
+        (0.0, 70.0, "at reference temperature: limits as printed"),
+        (0.04, 70.04, "at reference temperature: limits as printed"),
+        (0.04, 71.0, "1 F above reference: limits unchanged"),
+        (-0.04, 69.0, "1 F below reference: limits unchanged"),
+        (0.5, 70.0, "at reference temperature, but the cable is not: limits 0.5 lbf higher"),
+        (-0.5, 71.0, "1 F above reference: limits 0.5 lbf lower"),
+        (0.5, 69.0, "1 F below reference: limits 0.5 lbf higher"),
+    ],
+)
+def test_the_shift_near_the_reference(shift, at, words):
+    assert msgspec.structs.replace(limits(70.0), shift_lbf=shift, temperature_degF=at).words() == words

@@ -162,3 +162,14 @@ def test_equal_readings_at_the_edge_of_the_card_stay_on_it():
     # a third of the sum of three 0.7 is below 0.7 in floating point
     low = CardColumn(1, "1/8", [(0.7, 10), (1.7, 20), (2.7, 30)])
     assert read([0.7] * 3, columns=(low,)).tension_lbf == pytest.approx(10)
+
+
+def test_the_spread_that_is_told_is_highest_less_lowest():
+    (note,) = read([12, 12, 25]).notes
+    assert note.startswith("readings spread 26.0 lbf, more than the instrument explains")  # 50 lbf and 24 lbf
+
+
+def test_a_card_is_good_on_its_last_day_and_on_its_first():
+    assert read([20, 20, 20], today=dt.date(2027, 3, 2)).card_in_date
+    assert read([20, 20, 20], today=dt.date(2026, 3, 2)).card_in_date
+    assert not read([20, 20, 20], today=dt.date(2027, 3, 3)).card_in_date

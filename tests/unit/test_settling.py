@@ -200,6 +200,7 @@ GOOD = history([0, 1, 5], [80, 78, 75])
         (history([0, 1, 5], [80, 78, 75], u=0.0), PRIOR, "uncertainty of every reading"),
         (GOOD, PRIOR._replace(drop_low_lbf=0.0), "two rising figures"),
         (GOOD, PRIOR._replace(elapsed_high=0.5), "two rising figures"),
+        (GOOD, PRIOR._replace(elapsed_low=0.0), "two rising figures"),
         (GOOD, PRIOR._replace(horizon=5.0), "the horizon, 5,"),
     ],
 )

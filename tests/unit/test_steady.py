@@ -229,3 +229,9 @@ def test_a_part_that_goes_away_has_no_time_constant():
 
 def test_the_interval_is_open_where_the_thermometer_tells_little():
     assert math.isinf(fit_time_constant([0, 0.1], [10, 9], 2).high_h)
+
+
+@pytest.mark.parametrize("times_h", [(0.0, 0.0), (0.0, 0.5, 0.5), (0.5, 0.5, 1.0), (1.0, 0.5)])
+def test_two_readings_at_one_time_tell_no_time_constant(times_h):
+    with pytest.raises(Refusal, match="each later than the one before"):
+        fit_time_constant(times_h, [16.0, 8.0, 4.0][: len(times_h)], 0.0)

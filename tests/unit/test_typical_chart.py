@@ -71,3 +71,8 @@ def test_the_range_of_the_chart(degF, given):
 def test_no_slack_is_printed_in_the_cold():
     with pytest.raises(Refusal, match=r"no limit is given|larger than the tension itself"):
         typical_limits("1/8", Condition(-60.0))
+
+
+@pytest.mark.parametrize(("size", "degF"), [("1/8", 84.0), ("3/16", 79.0)])
+def test_below_its_known_point_a_figure_is_computed_too(size, degF):
+    assert typical_limits(size, Condition(degF)).source.basis is Basis.COMPUTED

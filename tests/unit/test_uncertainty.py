@@ -5,7 +5,7 @@ import math
 import pytest
 from scipy import stats
 
-from rigging.measure.uncertainty import Component, arcsine, combine, mean_and_deviation, rectangular
+from rigging.measure.uncertainty import Combined, Component, arcsine, combine, mean_and_deviation, rectangular
 
 
 def test_components_combine_as_the_root_of_the_sum_of_squares():
@@ -72,3 +72,9 @@ def test_a_single_value_has_no_deviation():
 def test_equal_values_have_themselves_as_mean_to_the_last_bit():
     # a third of the sum of three 0.7 is not 0.7 in floating point
     assert mean_and_deviation([0.7] * 3) == (0.7, 0.0)
+
+
+def test_degrees_of_freedom_of_what_is_certain():
+    nothing = Combined((Component("a", 0.0, 5),))
+    assert math.isinf(nothing.degrees_of_freedom)
+    assert nothing.expanded() == 0

@@ -204,3 +204,51 @@ def test_mains_alone_is_no_series():
     hum = Spectrum(tuple(Peak(50.0 * n, 0.02, 1e4, 50.0) for n in range(1, 6)), 0.5, 5.0, 400.0)
     with pytest.raises(Refusal, match="no series"):
         find_series(hum, 8.0, 60.0, 1.0)
+
+
+def test_a_piece_after_the_samples_is_none_of_them(tmp_path):
+    file = sound.write_wav(tmp_path / "a.wav", TONE, RATE)
+    data = file.read_bytes()
+    file.write_bytes(data + b"LIST" + struct.pack("<I", 400) + bytes(range(200)) * 2)
+    found = load_wav(file)
+    assert found.samples.shape == (1, RATE)
+    assert np.abs(found.samples[0] - TONE).max() < 1e-4
+
+
+def test_what_is_too_large_and_too_long_is_told_in_megabytes_and_seconds(tmp_path):
+    big = tmp_path / "big.wav"
+    with big.open("wb") as out:
+        out.truncate(73_000_000)
+    with pytest.raises(BadFile, match="73 MB: at most 50 MB"):
+        load_wav(big)
+    with pytest.raises(BadFile, match="301 s long: at most 300 s"):
+        load_wav(sound.write_wav(tmp_path / "long.wav", np.zeros(301 * 100), 100))
+    assert load_wav(sound.write_wav(tmp_path / "just.wav", np.zeros(300 * 100), 100)).duration_s == 300.0
+
+
+@pytest.mark.parametrize(("rate", "read"), [(99, False), (100, True), (400_000, True), (400_001, False)])
+def test_sample_rates_that_are_read(tmp_path, rate, read):
+    file = sound.write_wav(tmp_path / "a.wav", TONE[:1000], rate)
+    if read:
+        assert load_wav(file).rate_Hz == rate
+    else:
+        with pytest.raises(BadFile, match=f"{rate} samples per second: 100 to 400000 are read"):
+            load_wav(file)
+
+
+def test_a_plain_format_with_more_behind_it_stays_what_it_is(tmp_path):
+    # 26 bytes, of which the last would name the kind of a packed one
+    file = sound.write_wav(tmp_path / "a.wav", TONE, RATE)
+    data = file.read_bytes()
+    plain = data[20:36]
+    file.write_bytes(data[:16] + struct.pack("<I", 26) + plain + bytes(8) + struct.pack("<H", 3) + data[36:])
+    assert load_wav(file).samples.shape == (1, RATE)
+
+
+def test_a_packed_format_may_end_with_its_kind(tmp_path):
+    file = sound.write_wav(tmp_path / "a.wav", TONE, RATE, extensible=True)
+    data = file.read_bytes()
+    length = struct.unpack_from("<I", data, 16)[0]
+    assert length > 26
+    file.write_bytes(data[:16] + struct.pack("<I", 26) + data[20:46] + data[20 + length :])
+    assert load_wav(file).samples.shape == (1, RATE)

@@ -12,7 +12,7 @@ from rigging.errors import Refusal, UnitError, UsageError
 from rigging.jobs.weigh import card_text, new_card, weigh_instrument, write_card
 from rigging.judge.verdict import Word
 from rigging.measure.card import Card, CardColumn, dial_to_lbf, load_card
-from rigging.measure.weigh import GRAVITY_SHARE, Load, column_accuracy, measured_column, parse_load, weigh
+from rigging.measure.weigh import GRAVITY_SHARE, Load, column_accuracy, load_parts, measured_column, parse_load, weigh
 from rigging.source import Basis, Source
 
 TODAY = dt.date(2026, 11, 25)
@@ -281,3 +281,19 @@ def test_a_folder_that_is_not_there(tmp_path):
 
     with pytest.raises(BadFile, match="cannot be written"):
         write_card(Path(tmp_path / "nowhere" / "new.yaml"), check(*WRONG), "R. Tern", None)
+
+
+def test_what_is_unsure_about_a_load_is_named_in_per_cent():
+    weights, gravity = load_parts(50.0, 0.001)
+    assert weights.why == "weights within 0.1 %"
+    assert weights.standard_uncertainty == pytest.approx(0.05 / math.sqrt(3))  # 0.001 x 50, rectangular
+    assert gravity.why.startswith("local gravity, within 0.")
+
+
+def test_a_dial_at_the_very_end_of_the_card_is_on_it():
+    first, _, last = check((20, [10] * 3), (40, [20] * 3), (120, [60] * 3)).loads
+    assert (first.weighing.outside, last.weighing.outside) == (None, None)
+
+
+def test_a_dial_that_does_not_move_reads_zero():
+    assert parse_load("3 lbf: 0 0 0").dials == (0.0, 0.0, 0.0)

@@ -10,8 +10,9 @@ from rich.text import Text
 from rigging.jobs.check import AFTER_ANY_TURN, CAUTIONS, CheckResult, RunResult
 from rigging.judge.limits import Limits
 from rigging.judge.verdict import Word
-from rigging.report.text.console import listing, table
+from rigging.report.text.console import listing, marked, stacked, table
 from rigging.report.text.strip import strip
+from rigging.told import shown
 from rigging.units import NEWTON_PER_LBF, force_unit, show_force, show_temperature
 
 _MARKS = {Word.IN: "✓", Word.OUT: "✗", Word.RE_MEASURE: "?", Word.NOT_MEASURED: "–"}
@@ -21,8 +22,25 @@ _STYLES = {Word.IN: "green", Word.OUT: "bold red", Word.RE_MEASURE: "yellow", Wo
 
 def show_check(out: Console, result: CheckResult, si: bool = False) -> None:
     """Print a whole check."""
-    ascii_only = out.options.ascii_only
     _heading(out, result, si)
+    if stacked(out):
+        _listed(out, result, si)
+    else:
+        _tabled(out, result, si)
+    listing(out, "Why, and what to do", _reasons(result, si), si=si)
+    listing(out, "Drag", (drag.words for drag in result.comparison.drag), si=si)
+    listing(
+        out,
+        "Temperature",
+        (*_directions(result, si), *dict.fromkeys(c for r in result.runs if r.limits for c in r.limits.cautions)),
+        si=si,
+    )
+    listing(out, "Rests on", dict.fromkeys(a for r in result.runs if r.limits for a in r.limits.assumptions), si=si)
+    listing(out, "Cautions", (AFTER_ANY_TURN, *CAUTIONS), si=si)
+
+
+def _tabled(out: Console, result: CheckResult, si: bool) -> None:
+    ascii_only = out.options.ascii_only
     rows = table(
         "verdict", "run", "tension", "limits", "where it lies", fixed=("verdict", "tension", "limits", "where it lies")
     )
@@ -31,15 +49,35 @@ def show_check(out: Console, result: CheckResult, si: bool = False) -> None:
         figures = _tension(r, balanced, si), _limits(r, si), _strip(r, balanced, ascii_only, si)
         rows.add_row(_verdict(r, ascii_only), _name(r), *figures)
     out.print(rows)
-    listing(out, "Why, and what to do", _reasons(result))
-    listing(out, "Drag", (drag.words for drag in result.comparison.drag))
-    listing(
-        out,
-        "Temperature",
-        (*_directions(result, si), *dict.fromkeys(c for r in result.runs if r.limits for c in r.limits.cautions)),
-    )
-    listing(out, "Rests on", dict.fromkeys(a for r in result.runs if r.limits for a in r.limits.assumptions))
-    listing(out, "Cautions", (AFTER_ANY_TURN, *CAUTIONS))
+
+
+def _listed(out: Console, result: CheckResult, si: bool) -> None:
+    """A run after the other, in words: for a narrow screen, and for whoever has it read aloud."""
+    for r in result.runs:
+        word = "refused" if r.refusal else r.word.value
+        side = f", {r.verdict.side}" if r.verdict and r.verdict.side else ""
+        mark, ascii_mark = ("!", "!") if r.refusal else (_MARKS[r.word], _ASCII_MARKS[r.word])
+        heading = marked(out, mark, ascii_mark, f"{word}{side}: {' '.join(_name(r).split())}")
+        listing(out, heading, _figures(r, result.comparison.in_balance_lbf.get((r.run.circuit, r.run.name)), si))
+
+
+def _figures(r: RunResult, balanced_lbf: float | None, si: bool) -> Iterator[str]:
+    if r.tension is None:
+        yield "no figure" if r.refusal else "not read"
+    else:
+        read, spread = show_force(r.tension.tension_lbf, si, unit=False), show_force(r.tension.uncertainty_lbf, si)
+        yield f"tension {read} +-{spread}"
+    if r.limits is None:
+        yield "no limits"
+        return
+    low, high = show_force(r.limits.low_lbf, si, unit=False), show_force(r.limits.high_lbf, si)
+    yield f"limits today {low} to {high}"
+    there = f"at {show_temperature(r.limits.reference_degF, si)}"
+    low, high = show_force(r.limits.reference_low_lbf, si, unit=False), show_force(r.limits.reference_high_lbf, si)
+    brought = r.tension_at_reference_lbf
+    yield f"{there} {f'{show_force(brought, si)}, ' if brought is not None else ''}limits {low} to {high}"
+    if balanced_lbf is not None and r.tension is not None:
+        yield f"the circuit in balance would show {show_force(balanced_lbf, si)}"
 
 
 def _heading(out: Console, result: CheckResult, si: bool) -> None:
@@ -98,11 +136,13 @@ def _strip(r: RunResult, balanced_lbf: float | None, ascii_only: bool, si: bool)
     return f"{band}\nat {show_temperature(r.limits.reference_degF, si)}\n{balance}".rstrip()
 
 
-def _reasons(result: CheckResult) -> Iterator[str]:
+def _reasons(result: CheckResult, si: bool) -> Iterator[str]:
     for r in result.runs:
         where = f"{r.run.label} {r.station}".strip()
-        why = "; ".join(part for part in (r.refusal, *r.reasons) if part)
-        yield f"{where}: {why}. {_capital(r.action)}." if why else f"{where}: {_capital(r.action)}."
+        why = "; ".join(shown(part, si) for part in (r.refusal, *r.reasons) if part)
+        yield (
+            f"{where}: {why}. {_capital(shown(r.action, si))}." if why else f"{where}: {_capital(shown(r.action, si))}."
+        )
 
 
 def _capital(text: str) -> str:

@@ -8,10 +8,11 @@ from rich.console import Console
 from rich.text import Text
 
 from rigging.jobs.cut import Cut
+from rigging.judge.limits import rests_on
 from rigging.physics.friction import CircuitFriction
 from rigging.report.cut_data import FRICTION_SOURCE
 from rigging.report.text.console import listing, table
-from rigging.units import in_to_mm, show_force, show_temperature
+from rigging.units import in_to_mm, show_difference, show_force, show_temperature
 
 
 def show_friction(
@@ -32,6 +33,7 @@ def show_friction(
             "" if other_side else "what the scale shows unloaded falls out of the friction, but not out of the load",
             "no limit is published for all aircraft: compare it with the aircraft's own data and its last figure",
         ),
+        si=si,
     )
 
 
@@ -66,10 +68,10 @@ def show_cut(out: Console, found: Cut, si: bool = False) -> None:
         )
     out.print(rows)
     out.print(f"each end alike, the cable set to {show_force(order.tension_lbf, si)} again on every one of these days")
-    listing(out, "Finding", found.findings)
-    listing(out, "Why", _reasons(found, si))
-    listing(out, "Note", found.notes)
-    listing(out, "Rests on", _rests(found, si))
+    listing(out, "Finding", found.findings, si=si)
+    listing(out, "Why", _reasons(found, si), si=si)
+    listing(out, "Note", found.notes, si=si)
+    listing(out, "Rests on", _rests(found, si), si=si)
 
 
 def _reasons(found: Cut, si: bool) -> Iterator[str]:
@@ -92,17 +94,9 @@ def _reasons(found: Cut, si: bool) -> Iterator[str]:
 
 def _rests(found: Cut, si: bool) -> Iterator[str]:
     order = found.order
-    stiffness = order.cable.need_stiffness()
-    yield (
-        f"cable {order.cable.size} {order.cable.construction} {order.cable.material}: EA {stiffness.value:.0f} lbf "
-        f"+-{100 * stiffness.standard_uncertainty / stiffness.value:.1f} % (k=1), {stiffness.source}"
-    )
-    yield f"cable expansion {order.cable.expansion.value * 1.8e6:.3g}e-6/C, {order.cable.expansion.source}"
-    yield (
-        f"airframe {order.airframe.name}: {order.airframe.expansion.value * 1.8e6:.3g}e-6/C, {order.airframe.expansion.source}"
-    )
+    yield from rests_on([order.cable], [order.airframe])
     yield f"bedding-in: {order.bedding_in.source}, {order.bedding_in.source.note}"
-    yield f"pin to pin +-{_short(order.pin_to_pin_half_width_in, si)}, temperature +-{order.half_width_degF:g} F"
+    yield f"pin to pin +-{_short(order.pin_to_pin_half_width_in, si)}, temperature +-{show_difference(order.half_width_degF, si)}"
     yield "threads: published, FAA AC 43.13-1B, 7-166: at most 3 showing, and 4 inside at first assembly"
 
 

@@ -12,7 +12,8 @@ from rigging.jobs.envelope_parts import DESIGNER, CircuitEnvelope, EnvelopeResul
 from rigging.jobs.window import Edge, Window
 from rigging.report.pictures.envelope import panel
 from rigging.report.pictures.terminal import drawn
-from rigging.report.text.console import PIPED_WIDTH, listing, table
+from rigging.report.text.console import PIPED_WIDTH, listing, marked, plain, table
+from rigging.told import shown, told
 from rigging.units import (
     NEWTON_PER_LBF,
     force_unit,
@@ -29,10 +30,12 @@ def show_envelope(out: Console, result: EnvelopeResult, si: bool = False) -> Non
         _show_circuit(out, circuit, file.aircraft.name, si)
     for name, reason in result.refused.items():
         out.print(Text(f"{name}: refused", style="bold yellow"))
-        listing(out, "Why", [reason])
+        listing(out, "Why", [reason], si=si)
     assumptions = dict.fromkeys(a for c in result.circuits for a in c.assumptions)
-    listing(out, "Rests on", (*assumptions, "the tension set is taken as exact, the structure as at one temperature"))
-    listing(out, "Cautions", (*dict.fromkeys(w for c in result.circuits for w in c.cautions), *CAUTIONS))
+    listing(
+        out, "Rests on", (*assumptions, "the tension set is taken as exact, the structure as at one temperature"), si=si
+    )
+    listing(out, "Cautions", (*dict.fromkeys(w for c in result.circuits for w in c.cautions), *CAUTIONS), si=si)
 
 
 def _show_circuit(out: Console, c: CircuitEnvelope, aircraft: str, si: bool) -> None:
@@ -46,35 +49,34 @@ def _show_circuit(out: Console, c: CircuitEnvelope, aircraft: str, si: bool) -> 
     ascii_only = out.options.ascii_only
     for r in c.runs:
         cells = [_cell(r, c.temperatures_degF.index(t), t == c.reference_degF, si) for t in days]
-        rows.add_row(_word(r, ascii_only), f"{r.run.name}\n  limits", *cells)
+        rows.add_row(_word(out, r), f"{r.run.name}\n  limits", *cells)
     out.print(rows)
     for words, style in _slack_words(c, si):
         out.print(Text(words, style=style))
-    if any(r.tensions_lbf for r in c.runs):
+    if any(r.tensions_lbf for r in c.runs) and not plain(out):
         colour = out.color_system is not None
-        shown = drawn(panel(c, aircraft, si), min(out.width, PIPED_WIDTH) - 1, ascii_only, colour)
-        out.print(Text.from_ansi(shown))
+        picture = drawn(panel(c, aircraft, si), min(out.width, PIPED_WIDTH) - 1, ascii_only, colour)
+        out.print(Text.from_ansi(picture))
     if c.window is not None:
         _show_window(out, c.window, si)
-    listing(out, "Why", _reasons(c, si))
+    listing(out, "Why", _reasons(c, si), si=si)
 
 
 def _temperature(temperature_degF: float, si: bool) -> str:
     return show_temperature(round(temperature_degF, 1), si)
 
 
-def _word(r: RunEnvelope, ascii_only: bool) -> Text:
-    good, bad = ("+", "X") if ascii_only else ("✓", "✗")
+def _word(out: Console, r: RunEnvelope) -> Text:
     if r.rigged_lbf is None:
-        return Text("! no tension", style="yellow")
+        return Text(marked(out, "!", "!", "no tension"), style="yellow")
     words = [*(["slack"] if r.slack else []), *dict.fromkeys(f"out {o.side}" for o in r.out)]
     if words:
-        return Text("\n".join(f"{bad} {word}" for word in words), style="bold red")
+        return Text("\n".join(marked(out, "✗", "X", word) for word in words), style="bold red")
     if not r.limits.given:
-        return Text("? no limits", style="yellow")
+        return Text(marked(out, "?", "?", "no limits"), style="yellow")
     if r.limits.open:
-        return Text("? partly open", style="yellow")
-    return Text(f"{good} in limits", style="green")
+        return Text(marked(out, "?", "?", "partly open"), style="yellow")
+    return Text(marked(out, "✓", "+", "in limits"), style="green")
 
 
 def _cell(r: RunEnvelope, i: int, at_reference: bool, si: bool) -> str:
@@ -118,7 +120,7 @@ def _together(pairs: Iterable[tuple[str, str]]) -> Iterator[str]:
     for name, words in pairs:
         by_words.setdefault(words, []).append(name)
     for words, names in by_words.items():
-        yield f"{', '.join(dict.fromkeys(names))}: {words}"
+        yield told("{}: {}", ", ".join(dict.fromkeys(names)), words)
 
 
 def _reasons(c: CircuitEnvelope, si: bool) -> Iterator[str]:
@@ -136,7 +138,7 @@ def _reasons(c: CircuitEnvelope, si: bool) -> Iterator[str]:
     yield from _together(
         (
             r.run.name,
-            f"limits left open from {_temperature(o.span.from_degF, si)} to {_temperature(o.span.to_degF, si)}: {o.reason}",
+            f"limits left open from {_temperature(o.span.from_degF, si)} to {_temperature(o.span.to_degF, si)}: {shown(o.reason, si)}",
         )
         for r in c.runs
         for o in r.limits.open
@@ -147,8 +149,8 @@ def _reasons(c: CircuitEnvelope, si: bool) -> Iterator[str]:
 
 def _rigged(r: RunEnvelope, c: CircuitEnvelope, si: bool) -> str:
     if r.rigged_lbf is None:
-        return f"not drawn: {r.rigged_by}; --set 35lbf shows what a tension would do"
-    return f"{show_force(r.rigged_lbf, si)} at {_temperature(c.reference_degF, si)}, {r.rigged_by}"
+        return f"not drawn: {shown(r.rigged_by, si)}; --set 35lbf shows what a tension would do"
+    return f"{show_force(r.rigged_lbf, si)} at {_temperature(c.reference_degF, si)}, {shown(r.rigged_by, si)}"
 
 
 def _direction(r: RunEnvelope, si: bool) -> str:
@@ -171,7 +173,9 @@ def _show_window(out: Console, w: Window, si: bool) -> None:
         edges.append(f"no high edge: even rigged slack, {w.high.words(si) if w.high else ''}")
     elif w.high is not None:
         edges.append(f"high edge {_edge(w.high, si)}: {w.high.words(si)}")
-    listing(out, "What makes the edges", [*edges, *(f"not looked at: {what}" for what in w.without), DESIGNER])
+    listing(
+        out, "What makes the edges", [*edges, *(told("not looked at: {}", what) for what in w.without), DESIGNER], si=si
+    )
 
 
 def _window_words(w: Window, si: bool) -> str:
@@ -185,7 +189,7 @@ def _edge(edge: Edge, si: bool) -> str:
 
 def _tensions(edge: Edge, si: bool) -> str:
     """One figure where all cables share it, else each with its name."""
-    shown = {name: show_force(t, si) for name, t in edge.tensions_lbf.items()}
-    if len(set(shown.values())) == 1:
-        return next(iter(shown.values()))
-    return ", ".join(f"{name} {figure}" for name, figure in shown.items())
+    figures = {name: show_force(t, si) for name, t in edge.tensions_lbf.items()}
+    if len(set(figures.values())) == 1:
+        return next(iter(figures.values()))
+    return ", ".join(f"{name} {figure}" for name, figure in figures.items())

@@ -17,6 +17,7 @@ from rigging.report.text.check import direction_words
 from rigging.report.text.console import listing, table
 from rigging.source import Figure
 from rigging.tables import SOURCE_COLUMNS, Table, load
+from rigging.told import lb_per_100ft, shown, told
 from rigging.units import in_to_mm, show_force, show_temperature
 
 
@@ -43,14 +44,15 @@ def show_cable(out: Console, cable: Cable, si: bool = False) -> None:
         rows.add_row(what, force(figure) + spread, _source(figure))
     rows.add_row("expansion", f"{cable.expansion.value * 1.8e6:.3g}e-6 /C", _source(cable.expansion))
     if cable.weight is not None:
-        rows.add_row("weight", f"{cable.weight.value:g} lb/100 ft", _source(cable.weight))
+        rows.add_row("weight", shown(told("{}", lb_per_100ft(cable.weight.value)), si), _source(cable.weight))
     for row in turnbuckle.locking_wire(cable.size):
         minimum = " min" if row.values.get("wire_is_minimum") else ""
-        wire = f"{row.values['wrap']}, {row.values['wire']:g} in{minimum}"
+        thick_in = row.values["wire"]
+        wire = f"{row.values['wrap']}, {f'{in_to_mm(thick_in):.2f} mm' if si else f'{thick_in:g} in'}{minimum}"
         also = f"; {turnbuckle.NOTE_1}" if row.values["note_1"] else ""
         rows.add_row("locking wire", wire, f"{row.values['material']}{also}; {row.source('wire')}")
     out.print(rows)
-    show_rules(out, cable)
+    show_rules(out, cable, si)
 
 
 def _source(figure: Figure) -> str:
@@ -72,11 +74,11 @@ def show_limits(
             f"reading {show_force(tension_lbf, si)} today is {brought} at {show_temperature(limits.reference_degF, si)}"
         )
     out.print(direction_words(limits, airframes, si))
-    out.print(f"limits: {limits.source}" + (f"; {limits.source.note}" if limits.source.note else ""))
+    out.print(f"limits: {limits.source}" + (f"; {shown(limits.source.note, si)}" if limits.source.note else ""))
     if not limits.usable_for_sign_off:
         out.print(Text("not usable for sign-off", style="bold yellow"))
-    listing(out, "Rests on", limits.assumptions)
-    listing(out, "Cautions", (*limits.cautions, "The aircraft's own data and local rules come first."))
+    listing(out, "Rests on", limits.assumptions, si=si)
+    listing(out, "Cautions", (*limits.cautions, "The aircraft's own data and local rules come first."), si=si)
 
 
 def show_pounds(out: Console, tension: Tension, si: bool = False) -> None:
@@ -93,9 +95,12 @@ def show_pounds(out: Console, tension: Tension, si: bool = False) -> None:
     card = tension.card
     out.print(f"card of tensiometer {card.serial}, {tension.column.label}, due {card.due}: {card.source}")
     listing(
-        out, "Uncertainty (k=1)", [f"{show_force(c.standard_uncertainty, si)}  {c.why}" for c in combined.components]
+        out,
+        "Uncertainty (k=1)",
+        [f"{show_force(c.standard_uncertainty, si)}  {c.why}" for c in combined.components],
+        si=si,
     )
-    listing(out, "Note", tension.notes)
+    listing(out, "Note", tension.notes, si=si)
 
 
 def show_dial(
@@ -111,7 +116,7 @@ def show_dial(
     if window is not None:
         out.print(Text(f"dial window {window[0]:g} to {window[1]:g}", style="bold"))
     out.print(f"card of tensiometer {card.serial}, {column.label}, due {card.due}: {card.source}")
-    listing(out, "Note", notes)
+    listing(out, "Note", notes, si=si)
 
 
 def show_table_list(out: Console, ids: list[str]) -> None:
@@ -123,35 +128,35 @@ def show_table_list(out: Console, ids: list[str]) -> None:
     out.print(rows)
 
 
-def show_table(out: Console, shown: Table) -> None:
+def show_table(out: Console, found: Table) -> None:
     """One handbook table."""
-    file = shown.file
+    file = found.file
     out.print(Text(file.title, style="bold"))
     out.print(f"{file.source}" + (f"; {file.source.note}" if file.source.note else ""))
     names = [
         name
         for name in file.columns
-        if name not in SOURCE_COLUMNS and any(row.values[name] not in (None, "") for row in shown.rows)
+        if name not in SOURCE_COLUMNS and any(row.values[name] not in (None, "") for row in found.rows)
     ]
     units = {
         name: "" if file.columns[name].unit in ("text", "size", "1", "count") else f" {file.columns[name].unit}"
         for name in names
     }
     rows = table(*(f"{name.replace('_', ' ')}{units[name]}" for name in names))
-    for row in shown.rows:
+    for row in found.rows:
         rows.add_row(*("-" if row.values[name] is None else str(row.values[name]) for name in names))
     out.print(rows)
     # beside the figures these words would leave no room for either
-    listing(out, "Rows", _row_sources(shown))
+    listing(out, "Rows", _row_sources(found))
     listing(out, "Decisions", file.decisions)
     listing(out, "Cells of another status", [f"row {c.row}, {c.column}: {c.basis.value} {c.note}" for c in file.cells])
-    out.print(f"read {file.read}; SHA-256 {shown.sha256[:16]}")
+    out.print(f"read {file.read}; SHA-256 {found.sha256[:16]}")
 
 
-def _row_sources(shown: Table) -> Iterator[str]:
-    if not any(name in shown.file.columns for name in SOURCE_COLUMNS):
+def _row_sources(found: Table) -> Iterator[str]:
+    if not any(name in found.file.columns for name in SOURCE_COLUMNS):
         return
-    for row in shown.rows:
-        source = row.source(next(iter(shown.file.columns)))
+    for row in found.rows:
+        source = row.source(next(iter(found.file.columns)))
         words = "; ".join(part for part in (str(source), source.note) if part)
         yield f"{row.label}: {words}"

@@ -11,7 +11,7 @@ from rigging.jobs.check import CAUTIONS
 from rigging.jobs.load_days import LoadDay, Pull
 from rigging.jobs.load_rules import Kept, Rule
 from rigging.jobs.loads import LoadsResult
-from rigging.report.text.console import listing, table
+from rigging.report.text.console import listing, marked, stacked, table
 from rigging.units import force_unit, in_to_mm, show_force, show_temperature
 
 _MARKS = {Kept.MET: ("✓", "+", "green"), Kept.NOTED: ("·", ".", ""), Kept.BROKEN: ("✗", "X", "bold red")}
@@ -32,21 +32,23 @@ def show_loads(out: Console, result: LoadsResult, si: bool = False) -> None:
     every = result.rules(si)
     rows = table("verdict", "rule", "figures", fixed=("verdict",))
     for rule in every:
-        rows.add_row(_mark(rule, out.options.ascii_only), rule.what, rule.words)
+        rows.add_row(_mark(out, rule), rule.what, rule.words)
     out.print(rows)
     if not result.usable:
         out.print(Text("rests on a figure from memory: not for sign-off", style="bold yellow"))
     out.print(_tensions(result, si))
-    listing(out, "Friction", _friction(result, si))
-    listing(out, "Note", result.notes)
-    listing(out, "Rests on", result.assumptions)
-    listing(out, "Rules", dict.fromkeys(f"{rule.what}: {rule.source}" for rule in every if rule.source))
-    listing(out, "Cautions", CAUTIONS)
+    listing(out, "Friction", _friction(result, si), si=si)
+    listing(out, "Note", result.notes, si=si)
+    listing(out, "Rests on", result.assumptions, si=si)
+    listing(out, "Rules", dict.fromkeys(f"{rule.what}: {rule.source}" for rule in every if rule.source), si=si)
+    listing(out, "Cautions", CAUTIONS, si=si)
 
 
-def _mark(rule: Rule, ascii_only: bool) -> Text:
-    mark, plain, style = _MARKS.get(rule.kept, _OPEN)
-    return Text(f"{plain if ascii_only else mark} {rule.kept.value.replace(' for ', chr(10) + '  for ')}", style=style)
+def _mark(out: Console, rule: Rule) -> Text:
+    mark, ascii_mark, style = _MARKS.get(rule.kept, _OPEN)
+    # a long word in two lines of its column, in one where rows are listed
+    words = rule.kept.value if stacked(out) else rule.kept.value.replace(" for ", "\n  for ")
+    return Text(marked(out, mark, ascii_mark, words), style=style)
 
 
 def _tensions(result: LoadsResult, si: bool) -> object:

@@ -82,17 +82,17 @@ def show_entry(out: Console, entry: Entry, again: Recomputed | None, si: bool = 
     out.print(Text(f"#{entry.sequence} {entry.kind}{of}, {entry.aircraft}", style="bold"))
     out.print(f"{_time(entry.time_utc)}, {entry.who}, program {entry.program}")
     judged = entry.payload.get("judged", {})
-    listing(out, "Written", (in_words(entry),))
+    listing(out, "Written", (in_words(entry),), si=si)
     if "verdict" in judged:
-        listing(out, "Came to", (str(judged["verdict"]), *judged.get("reasons", ())))
+        listing(out, "Came to", (str(judged["verdict"]), *judged.get("reasons", ())), si=si)
     for run in (r for r in judged.get("runs", ()) if r["tension_lbf"] is not None or r["refusal"]):
         reasons = [run["refusal"] or "", *run["reasons"], run["action"]]
-        listing(out, f"{run['circuit']} / {run['run']} {run['station']}".strip(), reasons)
+        listing(out, f"{run['circuit']} / {run['run']} {run['station']}".strip(), reasons, si=si)
     if again is not None:
         stands = "the verdict stands" if again.stands else "THE VERDICT DOES NOT STAND"
-        listing(out, "Run again", (stands, *again.differences, *again.notes))
+        listing(out, "Run again", (stands, *again.differences, *again.notes), si=si)
     documents = entry.payload.get("documents", {})
-    listing(out, "Went by", [f"{name}, SHA-256 {sha256}" for name, sha256 in documents.items()])
+    listing(out, "Went by", [f"{name}, SHA-256 {sha256}" for name, sha256 in documents.items()], si=si)
 
 
 def show_verified(out: Console, place: str, state: ChainState) -> None:

@@ -44,8 +44,8 @@ def show_side_pull(
     if best is not None:
         show_best(out, best, si)
     tools = [] if found is None else [_tools(found, si)]
-    listing(out, "Rests on", [*_stretch_words(stretch, si), *tools, _bending_words(found, si)])
-    listing(out, "Cautions", ["Take the pull off before anything else: it strains the cable.", *CAUTIONS])
+    listing(out, "Rests on", [*_stretch_words(stretch, si), *tools, _bending_words(found, si)], si=si)
+    listing(out, "Cautions", ["Take the pull off before anything else: it strains the cable.", *CAUTIONS], si=si)
 
 
 def show_best(out: Console, best: BestPull, si: bool = False) -> None:
@@ -83,10 +83,10 @@ def show_pluck(out: Console, found: Pluck, heard: Heard | None, si: bool = False
             for p in heard.peaks
             if p.frequency_Hz not in own
         ]
-        listing(out, "Heard and not of this span", [", ".join(strange)])
+        listing(out, "Heard and not of this span", [", ".join(strange)], si=si)
     _parts(out, found.combined, si)
     weight = f"{found.weight.value * 14.8816:.1f} g/m" if si else f"{found.weight.value:g} lb/100 ft"
-    listing(out, "Note", [*found.notes, *sound_notes(heard)])
+    listing(out, "Note", [*found.notes, *sound_notes(heard)], si=si)
     listing(
         out,
         "Rests on",
@@ -94,8 +94,9 @@ def show_pluck(out: Console, found: Pluck, heard: Heard | None, si: bool = False
             f"cable {found.cable.size} {found.cable.construction}, {weight}: {found.weight.source}",
             f"span {show_length(found.span_in, si)}, +-{show_length(found.span_within_in, si)}",
         ],
+        si=si,
     )
-    listing(out, "Cautions", CAUTIONS)
+    listing(out, "Cautions", CAUTIONS, si=si)
 
 
 def show_agree(out: Console, found: Agreement, si: bool = False) -> None:
@@ -129,6 +130,7 @@ def show_agree(out: Console, found: Agreement, si: bool = False) -> None:
             "all of them on the same run, at the same temperature and state of the aircraft",
             "errors of their own: ways that share a spring scale, a tape or a table are one way",
         ],
+        si=si,
     )
 
 
@@ -157,6 +159,7 @@ def show_clamp(out: Console, found: ClampEffect, si: bool = False) -> None:
             "of this in it already",
             "sharp corners at the anvils: a stiff cable rounds them and the gauge adds a little less",
         ],
+        si=si,
     )
 
 
@@ -176,7 +179,7 @@ def _figure(out: Console, found: SidePull | Pluck, si: bool) -> None:
 
 def _parts(out: Console, combined: Combined, si: bool) -> None:
     lines = [f"{_small(c.standard_uncertainty, si)}  {c.why}" for c in combined.components]
-    listing(out, "Uncertainty (k=1)", lines)
+    listing(out, "Uncertainty (k=1)", lines, si=si)
 
 
 def _small(force_lbf: float, si: bool) -> str:

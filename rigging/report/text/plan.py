@@ -33,12 +33,12 @@ def show_plan(out: Console, result: PlanResult, si: bool = False) -> None:
             _threads(step.threads_showing),
         )
     out.print(rows)
-    listing(out, "First", result.findings)
-    listing(out, "Cannot be met", result.stopped_by)
-    listing(out, "Predicted end", _ends(result, si))
-    listing(out, "Note", (*result.notes, *_pause(result)))
-    listing(out, "Rests on", _rests(result))
-    listing(out, "Cautions", (AFTER_ANY_TURN, *CAUTIONS))
+    listing(out, "First", result.findings, si=si)
+    listing(out, "Cannot be met", result.stopped_by, si=si)
+    listing(out, "Predicted end", _ends(result, si), si=si)
+    listing(out, "Note", (*result.notes, *_pause(result)), si=si)
+    listing(out, "Rests on", _rests(result), si=si)
+    listing(out, "Cautions", (AFTER_ANY_TURN, *CAUTIONS), si=si)
 
 
 def _headline(result: PlanResult) -> str:

@@ -10,24 +10,25 @@ from rich.text import Text
 
 from rigging.jobs.check import CheckResult
 from rigging.jobs.session import Step
-from rigging.report.text.console import listing
+from rigging.report.text.console import listing, plain
 from rigging.units import show_force
 
-MARKS = {"in": "✓", "out": "✗", "re-measure": "?", "not measured": "-"}
+MARKS = {"in": ("✓", "+"), "out": ("✗", "X"), "re-measure": ("?", "?"), "not measured": ("-", "-")}
 
 
 def show_step(out: Console, step: Step) -> None:
     """Print a step: its title, what to read from a distance, why."""
     out.print()
-    out.print(Text(step.title, style="bold"))
+    for line in textwrap.wrap(step.title, out.width):
+        out.print(Text(line, style="bold"))
     # drawn letters are noise in a file and to a screen reader; the words below say the same
-    if step.figure and out.is_terminal and not out.options.ascii_only:
-        out.print()
-        for line in large(step.figure):
-            out.print(Text(f"    {line}", style="bold"))
-        out.print()
-    for line in step.big:
-        out.print(Text(f"  {line}", style="bold"))
+    if step.figure and not plain(out) and out.is_terminal and not out.is_dumb_terminal and not out.options.ascii_only:
+        drawn = next((d for d in (large(step.figure), large(step.figure, 1)) if max(map(len, d)) + 4 <= out.width), [])
+        for line in ("", *drawn, ""):
+            out.print(Text(f"    {line}".rstrip(), style="bold"))
+    for big in step.big:
+        for line in textwrap.wrap(big, out.width, initial_indent="  ", subsequent_indent="    "):
+            out.print(Text(line, style="bold"))
     for why in step.why:
         for line in textwrap.wrap(why, out.width - 2, initial_indent="  ", subsequent_indent="    "):
             out.print(line)
@@ -42,24 +43,33 @@ _DOTS: Final = {
 }  # fmt: skip
 
 
-def large(figure: str) -> list[str]:
-    """A figure five lines high, two blocks to a dot; signs without a drawing are left out.
+def hand_over(out: Console) -> None:
+    """Push what the first person wrote off the screen: the second looks for themselves."""
+    if out.is_terminal:
+        out.print("\n" * out.height)
+
+
+def large(figure: str, wide: int = 2) -> list[str]:
+    """A figure five lines high, ``wide`` blocks to a dot; signs without a drawing are left out.
 
     >>> print(large("1")[1])
     ████
     """
     drawn = [_DOTS[sign].split(",") for sign in figure if sign in _DOTS]
     rows = ("..".join(sign[i] for sign in drawn) for i in range(5))
-    return ["".join("██" if dot == "#" else "  " for dot in row).rstrip() for row in rows]
+    return ["".join(("█" if dot == "#" else " ") * wide for dot in row).rstrip() for row in rows]
 
 
 def show_verdicts(out: Console, result: CheckResult, circuit: str, si: bool = False) -> None:
     """Print the verdicts of one circuit, and what explains them."""
     out.print()
+    ascii_only = out.options.ascii_only
     for run in (r for r in result.runs if r.run.circuit == circuit):
         tension = "" if run.tension is None else f" {show_force(run.tension.tension_lbf, si)}"
         place = f"{run.run.name} {run.station}".strip()
         listing(
-            out, f"{MARKS[run.word.value]} {place}:{tension} {run.word.value}", (run.refusal, *run.reasons, run.action)
+            out,
+            f"{MARKS[run.word.value][ascii_only]} {place}:{tension} {run.word.value}",
+            (run.refusal, *run.reasons, run.action),
         )
     listing(out, "Drag", [drag.words for drag in result.comparison.drag if drag.circuit == circuit])

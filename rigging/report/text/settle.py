@@ -11,7 +11,9 @@ from rigging.jobs.check import AFTER_ANY_TURN, CAUTIONS
 from rigging.jobs.settle import LOOK_FOR, Refused, Settled
 from rigging.report.pictures.settle import panel
 from rigging.report.pictures.terminal import drawn
-from rigging.report.text.console import listing, table
+from rigging.report.text.console import listing, plain, table
+from rigging.told import lbf_per_degF, lbf_per_in, shown
+from rigging.told import told as say
 from rigging.units import force_unit, show_force, show_temperature
 
 
@@ -20,7 +22,7 @@ def show_settled(out: Console, result: Settled, aircraft: str, si: bool = False)
     told = result.story
     where = f" at {told.station}" if told.station else ""
     out.print(Text(f"{aircraft}: {told.run.label}{where}", style="bold"))
-    listing(out, _headline(result, si), _answer(result, si))
+    listing(out, _headline(result, si), _answer(result, si), si=si)
     rows = table("reading", "hours" if told.by == "hours" else "cycles", "structure", "tension", "at reference", "")
     marked = result.anomaly.reading if result.anomalous else None
     for i, p in enumerate(told.points):
@@ -30,20 +32,20 @@ def show_settled(out: Console, result: Settled, aircraft: str, si: bool = False)
         )  # fmt: skip
     out.print(rows)
     ascii_only = out.options.ascii_only
-    if told.points[-1].elapsed > 0:
+    if told.points[-1].elapsed > 0 and not plain(out):
         out.print(drawn(panel(result, aircraft, si), out.width - 1, ascii_only), soft_wrap=True)
-    listing(out, "Note", (*told.notes, *_notes(result, si)))
-    listing(out, "Rests on", _rests(result, si))
+    listing(out, "Note", (*told.notes, *_notes(result, si)), si=si)
+    listing(out, "Rests on", _rests(result, si), si=si)
     wood = dict.fromkeys(airframe.caution for _, airframe in told.run.parts)
     turned = (AFTER_ANY_TURN,) if told.turns or result.set_now is not None else ()
-    listing(out, "Cautions", (*wood, *turned, *CAUTIONS))
+    listing(out, "Cautions", (*wood, *turned, *CAUTIONS), si=si)
 
 
-def show_refused(out: Console, refused: Sequence[Refused]) -> None:
+def show_refused(out: Console, refused: Sequence[Refused], si: bool = False) -> None:
     """Runs that have no answer, and why."""
     if refused:
         out.print(Text("refused", style="bold yellow"))
-        listing(out, "Why", dict.fromkeys(r.reason for r in refused))
+        listing(out, "Why", dict.fromkeys(r.reason for r in refused), si=si)
 
 
 def _headline(result: Settled, si: bool) -> str:
@@ -93,14 +95,14 @@ def _two_digits(value: float) -> str:
 
 
 def _notes(result: Settled, si: bool) -> Iterator[str]:
-    finals = ", ".join(f"{law} {value:.1f}" for law, value in result.laws.finals_lbf.items())
+    finals = ", ".join(f"{law} {show_force(value, si, unit=False)}" for law, value in result.laws.finals_lbf.items())
     if result.laws.disagree:
-        yield f"the laws disagree about the end in lbf ({finals}): the more cautious one, {result.laws.cautious}, sets what to do"
+        yield f"the laws disagree about the end in {force_unit(si)} ({finals}): the more cautious one, {result.laws.cautious}, sets what to do"
     if result.least_step_lbf is not None and not result.anomalous:
         least = show_force(result.least_step_lbf, si)
         yield f"a slip of less than {least} before the last reading could not be told from settling: look at the terminals too"
     if result.gaps:
-        yield f"figures shown, not for sign-off: {'; '.join(result.gaps)}"
+        yield f"figures shown, not for sign-off: {'; '.join(shown(gap, si) for gap in result.gaps)}"
     if len(result.story.points) < 3:
         yield "fewer than three readings: the answer is mostly what is expected of such a cable"
 
@@ -115,6 +117,7 @@ def _rests(result: Settled, si: bool) -> Iterator[str]:
     unit = "h" if told.by == "hours" else "cycles"
     yield f"time to bed in {prior.elapsed_low:g} to {prior.elapsed_high:g} {unit}, horizon {prior.horizon:g} {unit}: practice"
     yield f"what the instrument can see: {show_force(result.visible_lbf, si)}, U of one reading"
-    yield f"slope {prior.slope_lbf_per_degF:+.2f} lbf/F of the run in its circuit, stiffness {prior.stiffness_lbf_per_in:.0f} lbf/in"
+    slope, stiffness = lbf_per_degF(prior.slope_lbf_per_degF), lbf_per_in(prior.stiffness_lbf_per_in, ".0f")
+    yield say("slope {} of the run in its circuit, stiffness {}", slope, stiffness)
     laws = ", ".join(f"{law} {100 * p:.0f} %" for law, p in result.fit.law_probability().items())
     yield f"laws by evidence: {laws}"

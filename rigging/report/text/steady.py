@@ -28,8 +28,8 @@ def show_steady(out: Console, result: Steady, si: bool = False) -> None:
     for f in result.following:
         rows.add_row(*_cells(f, si))
     out.print(rows)
-    listing(out, "Note", _notes(result, si))
-    listing(out, "Rests on", ASSUMPTIONS)
+    listing(out, "Note", _notes(result, si), si=si)
+    listing(out, "Rests on", ASSUMPTIONS, si=si)
 
 
 def _cells(f: Following, si: bool) -> tuple[str, ...]:

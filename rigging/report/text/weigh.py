@@ -7,7 +7,7 @@ from rich.text import Text
 
 from rigging.jobs.weigh import IN_WORDS, Weighed, WeighResult
 from rigging.judge.verdict import Word
-from rigging.report.text.console import listing, table
+from rigging.report.text.console import listing, marked, table
 from rigging.units import force_unit, show_force
 
 _STYLE = {Word.IN: "bold green", Word.OUT: "bold red", Word.RE_MEASURE: "bold yellow"}
@@ -17,26 +17,29 @@ _ASCII_MARKS = {Word.IN: "+", Word.OUT: "X", Word.RE_MEASURE: "?"}
 
 def show_weigh(out: Console, result: WeighResult, si: bool = False) -> None:
     """The word for the instrument, every load, the reasons, what they rest on."""
-    marks = _ASCII_MARKS if out.options.ascii_only else _MARKS
     stated = f"its stated {100 * result.card.accuracy:g} %"
     heading = {
         Word.IN: f"in {stated} at every load",
         Word.OUT: f"out of {stated}",
         Word.RE_MEASURE: f"cannot be decided: in {stated} or not",
     }[result.word]
-    out.print(Text(f"{marks[result.word]} {heading}", style=_STYLE[result.word]))
+    out.print(Text(_marked(out, result.word, heading), style=_STYLE[result.word]))
     out.print(_worst(result, si))
     rows = table("load", "dial", "card", f"off {force_unit(si)}", "+- (95 %)", "stated", "verdict")
     for w in result.loads:
-        rows.add_row(*_cells(w, marks[w.word], si))
+        rows.add_row(*_cells(w, _marked(out, w.word, IN_WORDS[w.word]), si))
     out.print(rows)
     card = result.card
     column = card.column(result.riser, result.size)
     out.print(f"card of tensiometer {card.serial}, {column.label}, due {card.due}: {card.source}")
     why = [f"{show_force(w.weighing.load.load_lbf, si)}: {w.reason}" for w in result.loads]
-    listing(out, "Why", why)
-    listing(out, "Note", result.notes)
-    listing(out, "Rests on", result.assumptions)
+    listing(out, "Why", why, si=si)
+    listing(out, "Note", result.notes, si=si)
+    listing(out, "Rests on", result.assumptions, si=si)
+
+
+def _marked(out: Console, word: Word, words: str) -> str:
+    return marked(out, _MARKS[word], _ASCII_MARKS[word], words)
 
 
 def _worst(result: WeighResult, si: bool) -> str:
@@ -51,7 +54,7 @@ def _worst(result: WeighResult, si: bool) -> str:
     )
 
 
-def _cells(w: Weighed, mark: str, si: bool) -> tuple[str, ...]:
+def _cells(w: Weighed, verdict: str, si: bool) -> tuple[str, ...]:
     weighing = w.weighing
     sign = {"under": "<", "over": ">", None: ""}[weighing.outside]
     off = show_force(weighing.difference_lbf, si, unit=False)
@@ -62,5 +65,5 @@ def _cells(w: Weighed, mark: str, si: bool) -> tuple[str, ...]:
         sign + (off if off.startswith("-") or float(off) == 0 else f"+{off}"),
         show_force(weighing.uncertainty_lbf, si, unit=False),
         show_force(w.allowed_lbf, si, unit=False),
-        f"{mark} {IN_WORDS[w.word]}",
+        verdict,
     )

@@ -1,0 +1,130 @@
+"""A series of modes among peaks written by hand: its score can be worked out on paper."""
+
+import math
+
+import pytest
+
+from rigging.errors import Refusal
+from rigging.measure.peaks import Peak, Spectrum
+from rigging.measure.series import find_series
+
+RESOLUTION_Hz = 0.5
+
+
+def spectrum(*frequencies, strength=100.0, high_Hz=None, mains=()):
+    """Peaks that stand out a hundred times, each worth log10(100) = 2; the band ends just above the last of them."""
+    peaks = [Peak(f, 0.05, strength, None) for f in frequencies] + [Peak(f, 0.05, strength, 50.0) for f in mains]
+    peaks.sort(key=lambda peak: peak.frequency_Hz)
+    return Spectrum(tuple(peaks), RESOLUTION_Hz, 5.0, high_Hz or peaks[-1].frequency_Hz + 1)
+
+
+def numbers(series):
+    return [member.number for member in series.members]
+
+
+def test_a_full_series_scores_what_its_peaks_are_worth():
+    found = find_series(spectrum(10.3, 20.6, 30.9, 41.2), 8.0, 15.0, 0.0)
+    assert (found.first_Hz, found.stiffening, numbers(found)) == (pytest.approx(10.3), 0.0, [1, 2, 3, 4])
+    assert found.score == pytest.approx(4 * 2)
+    assert [m.peak.frequency_Hz for m in found.members] == [10.3, 20.6, 30.9, 41.2]
+
+
+def test_a_mode_that_is_missing_costs_half_of_what_one_brings():
+    # three of four: 3 x 2 (1 - 0.5 x 1 / 3)
+    found = find_series(spectrum(10.3, 30.9, 41.2), 8.0, 15.0, 0.0)
+    assert (found.score, numbers(found)) == (pytest.approx(5.0), [1, 3, 4])
+    # three of five: 3 x 2 (1 - 0.5 x 2 / 3)
+    found = find_series(spectrum(10.3, 20.6, 51.5), 8.0, 15.0, 0.0)
+    assert (found.score, numbers(found)) == (pytest.approx(4.0), [1, 2, 5])
+
+
+def test_modes_above_the_last_one_heard_are_not_missing():
+    found = find_series(spectrum(10.3, 20.6, 30.9, high_Hz=120.0), 8.0, 15.0, 0.0)
+    assert found.score == pytest.approx(6.0)
+
+
+def test_a_mode_hidden_by_the_mains_is_not_missing():
+    # 25.02 Hz: the second lies on 50 Hz, the fourth on 100 Hz
+    found = find_series(spectrum(25.02, 75.06, 125.1, mains=(50.0, 100.0)), 20.0, 30.0, 0.0)
+    assert (found.score, numbers(found)) == (pytest.approx(6.0), [1, 3, 5])
+    # 60 Hz and its multiples as well, whether they are heard or not: 20.02 Hz, third and sixth
+    found = find_series(spectrum(20.02, 40.04, 80.08, 100.1, 140.14), 18.0, 22.0, 0.0)
+    assert numbers(found) == [1, 2, 4, 5, 7]
+    assert found.score == pytest.approx(10.0)
+
+
+def test_a_peak_on_the_mains_is_never_a_mode():
+    found = find_series(spectrum(12.5, 25.0, 37.5, 62.5, mains=(50.0,)), 11.0, 14.0, 0.0)
+    assert numbers(found) == [1, 2, 3, 5]
+
+
+def test_a_peak_beside_its_place_is_worth_less():
+    # the width at 41.2 Hz is half a resolution, 0.25 Hz; 0.1 Hz beside it: 2 exp(-2 x 0.4^2)
+    found = find_series(spectrum(10.3, 20.6, 30.9, 41.3), 10.29, 10.31, 0.0)
+    assert found.score == pytest.approx(6 + 2 * math.exp(-0.32))
+    # and further off than the width it is another one's
+    assert numbers(find_series(spectrum(10.3, 20.6, 30.9, 41.46), 10.29, 10.31, 0.0)) == [1, 2, 3]
+
+
+def test_higher_up_six_thousandths_of_the_frequency_count_as_near():
+    # 12 x 10 Hz: 0.72 Hz
+    near = find_series(spectrum(10.0, 20.0, 30.0, 120.7), 9.99, 10.01, 0.0)
+    assert numbers(near) == [1, 2, 3, 12]
+    assert numbers(find_series(spectrum(10.0, 20.0, 30.0, 120.74), 9.99, 10.01, 0.0)) == [1, 2, 3]
+
+
+def test_of_two_peaks_near_a_place_the_nearer_one_is_taken_if_both_stand_out_alike():
+    found = find_series(spectrum(10.3, 20.6, 30.9, 41.2, 41.4), 10.29, 10.31, 0.0)
+    assert found.members[3].peak.frequency_Hz == 41.2
+
+
+def test_no_mode_above_the_twelfth():
+    found = find_series(spectrum(*(10.3 * n for n in range(1, 15))), 10.2, 10.4, 0.0)
+    assert numbers(found) == list(range(1, 13))
+
+
+@pytest.mark.parametrize("heard", [(1, 2, 3, 4), (2, 3, 4, 5), (3, 4, 5)])
+def test_a_stiff_cable_by_the_law_of_the_beam(heard):
+    # f_n = n f_1 sqrt((1 + B n^2) / (1 + B)) with B = 0.02 and f_1 = 10 Hz; the stiffest there can be is just that
+    b, modes = 0.02, [n * 10 * math.sqrt((1 + 0.02 * n * n) / 1.02) for n in heard]
+    plain_Hz = modes[0] / heard[0]
+    found = find_series(spectrum(*modes), 9.5, 10.5, b * plain_Hz**2)
+    assert numbers(found) == list(heard)
+    assert found.first_Hz == pytest.approx(10.0, rel=2e-3)
+    missing = heard[0] - 1
+    assert found.score == pytest.approx(2 * len(heard) * (1 - 0.5 * missing / len(heard)), rel=0.02)
+
+
+@pytest.mark.parametrize("first_Hz", [9.7, 10.9])
+def test_the_first_mode_lies_where_it_is_looked_for(first_Hz):
+    with pytest.raises(Refusal, match="no series"):
+        find_series(spectrum(*(first_Hz * n for n in (1, 2, 3))), 9.8, 10.8, 0.0)
+    assert find_series(spectrum(*(first_Hz * n for n in (1, 2, 3))), 9.6, 11.0, 0.0).score == pytest.approx(6.0)
+
+
+def test_two_modes_are_no_series():
+    with pytest.raises(Refusal, match="no series"):
+        find_series(spectrum(10.3, 20.6), 10.0, 10.5, 0.0)
+
+
+def test_the_refusal_names_the_six_that_stand_out_most_loudest_first():
+    loud = [Peak(f, 0.05, s, None) for f, s in ((11.0, 20), (17.3, 70), (23.9, 60), (31.7, 50), (45.1, 40), (71.3, 30))]
+    quiet = (Peak(90.7, 0.05, 10.0, None),)
+    heard = Spectrum((*loud, *quiet), RESOLUTION_Hz, 5.0, 100.0)
+    with pytest.raises(Refusal, match=r"between 5.0 and 100 Hz \(heard: 17.3, 23.9, 31.7, 45.1, 71.3, 11.0 Hz\)"):
+        find_series(heard, 200.0, 300.0, 0.0)
+    with pytest.raises(Refusal, match=r"\(heard: nothing\)"):
+        find_series(Spectrum((), RESOLUTION_Hz, 5.0, 100.0), 8.0, 20.0, 0.0)
+
+
+def test_another_series_nearly_as_good_leaves_it_open():
+    # 10 Hz: four modes, 8; 13.7 Hz: three modes, 6, which is more than 0.7 of 8
+    both = spectrum(10.0, 20.0, 30.0, 40.0, 13.7, 27.4, 41.1)
+    with pytest.raises(Refusal, match=r"two series stand out, from 10.0 Hz and from 13.7 Hz"):
+        find_series(both, 8.0, 15.0, 0.0)
+    # five modes, 10: 6 is less than 0.7 of that, and the weaker one explains no more peaks
+    clear = spectrum(10.0, 20.0, 30.0, 40.0, 50.5, 13.7, 27.4, 41.1)
+    clear = Spectrum(
+        tuple(p._replace(strength=1e4) if p.frequency_Hz in (10.0, 20.0) else p for p in clear.peaks), 0.5, 5.0, 60.0
+    )
+    assert find_series(clear, 8.0, 15.0, 0.0).first_Hz == pytest.approx(10.0, rel=1e-3)
