@@ -26,6 +26,8 @@ from rigging.cli.options import (
 app = typer.Typer(cls=Group, rich_markup_mode=None, help="The record of an aircraft: write in it, read it, verify it.")
 LARGEST_PIPED_BYTES = 20_000_000  # far above what an entry may have, which has words of its own
 MOST_ENTRIES = 10**15
+# files and single answers of a session: asked for by --kind, and noise in a list
+UNSEEN = ("document", "answer")
 ROWS = ["sequence", "time_utc", "who", "kind", "aircraft", "circuit", "payload", "hash"]
 
 
@@ -164,7 +166,7 @@ def list_(
     log, aircraft = log_named(sheet, log_at)
     with log:
         found = log.entries(aircraft=aircraft, kinds=None if kind is None else {kind}, circuit=circuit)
-        rows = deque((view.line(e) for e in found if kind is not None or e.kind != "document"), maxlen=last)
+        rows = deque((view.line(e) for e in found if kind is not None or e.kind not in UNSEEN), maxlen=last)
     if as_json:
         put_json(list(rows))
     elif as_csv:

@@ -94,7 +94,10 @@ class _Known(NamedTuple):
 
 
 def _known(size: str) -> _Known:
-    row = next(r for r in tables.load(POINTS).rows if r.values["cable"] == size and r.source("tension").acceptable)
+    points = (r for r in tables.load(POINTS).rows if r.values["cable"] == size and r.source("tension").acceptable)
+    row = next(points, None)
+    if row is None:
+        raise Refusal(f"the typical chart has no point for {size} that is more than recalled")
     return _Known(row.figure("tension").value, row.source("tension"))
 
 

@@ -7,7 +7,6 @@ import random
 import shutil
 import signal
 import sqlite3
-import threading
 import time
 from pathlib import Path
 
@@ -334,24 +333,6 @@ def test_alone_with_reason_and_pause(reedling):
 # others, and the files it goes by
 
 
-def test_a_locked_log_is_waited_for_and_the_answer_is_kept(reedling, whole, monkeypatch, capsys):
-    monkeypatch.setattr("rigging.log.sqlite.PATIENCE", 0.2)
-    assert lead(reedling, ANSWERS[:1]) == 1
-    lock = sqlite3.connect(reedling / "job.riglog", isolation_level=None, check_same_thread=False)
-    lock.execute("BEGIN IMMEDIATE")
-    release = threading.Timer(0.5, lock.rollback)
-    release.start()
-    # Enter as often as it takes, then the job goes on; what is too much is no answer to 'structure'
-    code = lead(reedling, [ANSWERS[1], ANSWERS[2], *[""] * 1])
-    release.join()
-    assert code == 1
-    assert "not written yet" in capsys.readouterr().err
-    place = len([k for k, *_ in record(reedling / "job.riglog") if k == "answer"])
-    assert place in (2, 3)
-    assert lead(reedling, ANSWERS[place:]) == 0
-    assert record(reedling / "job.riglog") == whole
-
-
 class Meanwhile:
     """Answers during which someone else does something once."""
 
@@ -366,6 +347,21 @@ class Meanwhile:
             return answer
 
         monkeypatch.setattr(Answers, "_line", asked)
+
+
+def test_a_locked_log_is_waited_for_and_the_answer_is_kept(reedling, whole, monkeypatch, capsys):
+    monkeypatch.setattr("rigging.log.sqlite.PATIENCE", 0.2)
+    assert lead(reedling, ANSWERS[:1]) == 1
+    lock = sqlite3.connect(reedling / "job.riglog", isolation_level=None, check_same_thread=False)
+    lock.execute("BEGIN IMMEDIATE")
+    # the lock goes when the session asks to try again: no clock decides
+    Meanwhile(monkeypatch, "Enter tries again", lock.rollback)
+    assert lead(reedling, [ANSWERS[1], "", ANSWERS[2]]) == 1
+    lock.close()
+    assert capsys.readouterr().err.count("not written yet") == 1
+    assert len([k for k, *_ in record(reedling / "job.riglog") if k == "answer"]) == 3
+    assert lead(reedling, ANSWERS[3:]) == 0
+    assert record(reedling / "job.riglog") == whole
 
 
 def other_entry(folder, kind, circuit, given, who="B. Ruff"):

@@ -9,7 +9,9 @@ from __future__ import annotations
 import contextlib
 import importlib
 import json
+import math
 import os
+import resource
 import signal
 import sys
 import time
@@ -31,6 +33,7 @@ SHARED = (
     "rich.table",
     "jsonschema",
 )
+PATIENCE = 10  # how many times a limit of processor time may take by the clock
 settings.register_profile(
     "mutation",
     derandomize=True,
@@ -61,8 +64,10 @@ class Chosen:
             self.by = self.by or f"{report.nodeid} (import)"
 
 
-def attempt(tests: list[str], pipe: int) -> None:
+def attempt(tests: list[str], limit_s: int, pipe: int) -> None:
     """In the child: run the tests, say how it ended, and end."""
+    # of the processor, not of the clock: a busy machine must not make a mutant look noticed
+    resource.setrlimit(resource.RLIMIT_CPU, (limit_s, limit_s + 1))
     os.setsid()  # so that programs which a test starts end with it
     quiet = os.open(os.environ.get("MUTATION_TALK", os.devnull), os.O_RDWR | os.O_CREAT | os.O_APPEND)
     for stream in (0, 1, 2):
@@ -95,9 +100,9 @@ def judge(task: dict[str, Any]) -> dict[str, Any]:
         child = os.fork()
         if child == 0:
             os.close(reader)
-            attempt(task["tests"], writer)
+            attempt(task["tests"], math.ceil(task["limit_s"]), writer)
         os.close(writer)
-        late = not _ended(child, started + task["limit_s"])
+        late = _ended(child, started + PATIENCE * task["limit_s"]) in (signal.SIGXCPU, signal.SIGKILL)
         with os.fdopen(reader, "rb") as stream:
             said = stream.read() if not late else b""
     finally:
@@ -112,16 +117,17 @@ def judge(task: dict[str, Any]) -> dict[str, Any]:
     return {"outcome": outcome, "by": done["by"], "seconds": seconds}
 
 
-def _ended(child: int, until: float) -> bool:
-    """Wait for the child; kill it and all it started when its time is over."""
+def _ended(child: int, until: float) -> int:
+    """Wait for the child and say which signal ended it, 0 for none; kill it and all it started when its time is over."""
     while time.monotonic() < until:
-        if os.waitpid(child, os.WNOHANG)[0]:
-            return True
+        ended, status = os.waitpid(child, os.WNOHANG)
+        if ended:
+            return os.WTERMSIG(status) if os.WIFSIGNALED(status) else 0
         time.sleep(0.02)
     with contextlib.suppress(ProcessLookupError):
         os.killpg(child, signal.SIGKILL)
     os.waitpid(child, 0)
-    return False
+    return signal.SIGKILL
 
 
 def main() -> None:

@@ -170,3 +170,11 @@ def test_there_is_no_interpolation_error_at_the_cards_own_points(dial):
 
 def test_a_straight_card_has_no_interpolation_error():
     assert interpolation_error_lbf(CardColumn(1, "1/8", [(10, 20), (20, 40), (30, 60)]), 17) == pytest.approx(0)
+
+
+def test_the_interpolation_error_of_a_parabola_whose_points_lie_unevenly():
+    # the second difference of a parabola is the same wherever its points lie
+    parabola = CardColumn(1, "1/8", [(d, d * d / 10) for d in (10, 14, 27, 31, 50)])
+    for dial in (12, 20, 29, 40):
+        above = dial_to_lbf(parabola, dial) - dial**2 / 10
+        assert interpolation_error_lbf(parabola, dial) == pytest.approx(above)

@@ -208,3 +208,12 @@ def test_wood_and_missing_days_are_noted():
     assert "no coldest and no hottest day was named" in notes
     assert "moisture" in notes
     assert "proof-loaded after cutting" in notes
+
+
+def test_a_turnbuckle_may_be_short_or_left_out():
+    # 171 in less half an inch less 6 pitches, unloaded; and without a turnbuckle at all
+    short = IN_ALUMINIUM._replace(turnbuckle_in=0.5)
+    assert cut_length_in(short, 3.0, 0.0) == pytest.approx(171.0 - 0.5 - 6 / 28)
+    assert cut_length_in(IN_ALUMINIUM._replace(turnbuckle_in=0.0), 0.0, 0.0) == pytest.approx(171.0)
+    with pytest.raises(Refusal, match="cannot be below zero"):
+        cut_length_in(IN_ALUMINIUM._replace(turnbuckle_in=-0.001), 3.0, 0.0)

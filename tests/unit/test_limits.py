@@ -286,6 +286,7 @@ def test_the_shift_in_si(shift, at, words):
         (0.5, 70.0, "at reference temperature, but the cable is not: limits 0.5 lbf higher"),
         (-0.5, 71.0, "1 F above reference: limits 0.5 lbf lower"),
         (0.5, 69.0, "1 F below reference: limits 0.5 lbf higher"),
+        (0.5, 69.5, "0.5 F below reference: limits 0.5 lbf higher"),
     ],
 )
 def test_the_shift_near_the_reference(shift, at, words):

@@ -189,3 +189,12 @@ def test_a_steady_tone_is_as_wide_as_the_window_makes_it():
 
 def test_without_any_noise_a_tone_is_still_one_peak():
     assert frequencies(heard(tone(40.0, 4.0, dies=1.0), noise=0.0)) == pytest.approx([40.0], abs=0.02)
+
+
+@pytest.mark.parametrize("loudness", [1e-4, 1e-2, 1e3])
+def test_how_loud_a_recording_is_changes_nothing(loudness):
+    samples = sound(tone(40.0, 4.0, dies=1.0) + tone(63.0, 4.0, strength=0.2, dies=1.0)).samples
+    one = spectrum_peaks(Sound("a.wav", RATE, 16, samples), 8.0, 150.0).peaks
+    other = spectrum_peaks(Sound("a.wav", RATE, 16, loudness * samples), 8.0, 150.0).peaks
+    assert [p.strength for p in other] == pytest.approx([p.strength for p in one])
+    assert [p.frequency_Hz for p in other] == pytest.approx([p.frequency_Hz for p in one])

@@ -47,6 +47,9 @@ def test_a_mode_hidden_by_the_mains_is_not_missing():
     # 25.02 Hz: the second lies on 50 Hz, the fourth on 100 Hz
     found = find_series(spectrum(25.02, 75.06, 125.1, mains=(50.0, 100.0)), 20.0, 30.0, 0.0)
     assert (found.score, numbers(found)) == (pytest.approx(6.0), [1, 3, 5])
+    # and just under it
+    found = find_series(spectrum(24.95, 74.85, 124.75, mains=(49.9, 99.8)), 20.0, 30.0, 0.0)
+    assert (found.score, numbers(found)) == (pytest.approx(6.0), [1, 3, 5])
     # 60 Hz and its multiples as well, whether they are heard or not: 20.02 Hz, third and sixth
     found = find_series(spectrum(20.02, 40.04, 80.08, 100.1, 140.14), 18.0, 22.0, 0.0)
     assert numbers(found) == [1, 2, 4, 5, 7]

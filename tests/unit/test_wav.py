@@ -252,3 +252,12 @@ def test_a_packed_format_may_end_with_its_kind(tmp_path):
     assert length > 26
     file.write_bytes(data[:16] + struct.pack("<I", 26) + data[20:46] + data[20 + length :])
     assert load_wav(file).samples.shape == (1, RATE)
+
+
+@pytest.mark.parametrize("name", [b"RIFX", b"RF64", b"AAAA", b"ZZZZ"])
+def test_other_kinds_of_file_that_hold_waves_are_told(tmp_path, name):
+    # RIFX has its bytes the other way round
+    file = sound.write_wav(tmp_path / "a.wav", TONE, RATE)
+    file.write_bytes(name + file.read_bytes()[4:])
+    with pytest.raises(BadFile, match="no WAV file"):
+        load_wav(file)

@@ -169,7 +169,9 @@ def test_loads_are_taken_light_to_heavy():
 
 @pytest.mark.parametrize("count", [0, 1, 2])
 def test_fewer_than_three_loads_check_nothing(count):
-    with pytest.raises(Refusal, match=f"^{count} loads? cannot check an instrument: hang 3 or more"):
+    with pytest.raises(
+        Refusal, match=f"^{count} load{'' if count == 1 else 's'} cannot check an instrument: hang 3 or more"
+    ):
         check(*RIGHT[:count])
 
 
