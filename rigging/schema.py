@@ -16,7 +16,7 @@ from typing import Annotated, Any, Final, Literal, NamedTuple, TypeVar, Union, g
 import msgspec
 
 from rigging.bands import AngleBand, Band, parse_angle_band, parse_band
-from rigging.errors import BadFile, Problem, RiggingError, nearest
+from rigging.errors import BadFile, Problem, RiggingError, add_problem, nearest
 from rigging.units import parse, parse_size, with_article
 from rigging.yamlfile import Document, Path_
 
@@ -116,7 +116,7 @@ def fields(kind: type) -> dict[str, tuple[str, Any, bool]]:
 
 def _convert(document: Document, kind: Any, value: Any, path: Path_, problems: list[Problem]) -> Any:
     def refuse(message: str) -> Any:
-        problems.append(document.problem(path, message))
+        add_problem(problems, document.problem(path, message))
         return _MISSING
 
     origin = get_origin(kind)
@@ -169,25 +169,25 @@ def _union(document: Document, kind: Any, value: Any, path: Path_, problems: lis
 
 def _struct(document: Document, kind: type, value: Any, path: Path_, problems: list[Problem]) -> Any:
     if not isinstance(value, dict):
-        problems.append(document.problem(path, "a block of 'key: value' lines is needed here"))
+        add_problem(problems, document.problem(path, "a block of 'key: value' lines is needed here"))
         return _MISSING
     known = fields(kind)
     before = len(problems)
     for key in value:
         if key not in known:
-            problems.append(document.problem((*path, key), f"unknown key '{key}'{nearest(key, known)}"))
+            add_problem(problems, document.problem((*path, key), f"unknown key '{key}'{nearest(key, known)}"))
     arguments: dict[str, Any] = {}
     for key, (name, hint, required) in known.items():
         if key in value:
             arguments[name] = _convert(document, hint, value[key], (*path, key), problems)
         elif required:
-            problems.append(document.problem(path, f"'{key}' is missing here"))
+            add_problem(problems, document.problem(path, f"'{key}' is missing here"))
     if len(problems) > before:
         return _MISSING
     try:
         return kind(**arguments)
     except ValueError as error:
-        problems.append(document.problem(path, str(error)))
+        add_problem(problems, document.problem(path, str(error)))
         return _MISSING
 
 

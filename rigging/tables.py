@@ -9,18 +9,21 @@ from __future__ import annotations
 import datetime as dt
 from collections.abc import Iterator
 from functools import cache
+from itertools import islice
 from pathlib import Path
 from typing import Any, Final, Literal, get_args
 
 import msgspec
 
-from rigging.errors import BadFile, Problem, Refusal, UnitError, nearest
+from rigging.errors import MOST_PROBLEMS, BadFile, Problem, Refusal, UnitError, nearest
 from rigging.schema import read
 from rigging.source import Basis, Figure, Source
 from rigging.units import parse_size
 from rigging.yamlfile import Document, Path_, show_path
 from rigging.yamlfile import load as load_yaml
 
+MOST_ROWS: Final = 2000
+MOST_CELLS: Final = 500
 SOURCE_COLUMNS: Final = ("basis", "document", "place", "note")
 Unit = Literal[
     "text", "size", "lbf", "lb/100ft", "in", "F", "C", "deg", "GPa", "Mpsi", "1e-6/C", "1e-6/%",
@@ -162,7 +165,7 @@ def load_file(path: Path) -> Table:
     """Any table file, shipped or the user's own. Raises BadFile with every problem."""
     document = load_yaml(path)
     file = read(document, TableFile)
-    problems = list(_check(document, file))
+    problems = list(islice(_check(document, file), MOST_PROBLEMS + 1))
     if problems:
         raise BadFile(problems)
     return Table(path.stem, file, document.sha256, document)
@@ -181,6 +184,11 @@ def _check(document: Document, file: TableFile) -> Iterator[Problem]:
             yield document.problem(("columns", name), f"'{name}' holds words: its unit is text")
     if not file.rows:
         yield document.problem(("rows",), "there are no rows")
+    # every look-up walks along both
+    for place, count, most in (("rows", len(file.rows), MOST_ROWS), ("cells", len(file.cells), MOST_CELLS)):
+        if count > most:
+            yield document.problem((place,), f"{count} are more than a printed table has ({most} at most)")
+            return
     for i, row in enumerate(file.rows):
         if len(row) != len(names):
             yield document.problem(("rows", i), f"has {len(row)} cells, the table has {len(names)} columns")

@@ -18,7 +18,7 @@ from typing import Any, Final, NamedTuple
 
 import yaml
 
-from rigging.errors import BadFile, Problem
+from rigging.errors import LONGEST_WORD, BadFile, Problem, add_problem
 
 LARGEST_BYTES: Final = 1_000_000
 DEEPEST: Final = 30
@@ -63,7 +63,11 @@ class Document(NamedTuple):
 
 def show_path(path: Path_) -> str:
     """``circuits / aileron / cables / left / limits``; list positions count from 1, as people do."""
-    return " / ".join(f"no. {part + 1}" if isinstance(part, int) else part for part in path)
+    return " / ".join(f"no. {part + 1}" if isinstance(part, int) else _short(part) for part in path)
+
+
+def _short(word: str) -> str:
+    return word if len(word) <= LONGEST_WORD else f"{word[:LONGEST_WORD]}…"
 
 
 def read_bytes(path: Path, largest_bytes: int = LARGEST_BYTES) -> bytes:
@@ -152,7 +156,7 @@ class _Builder:
         return value
 
     def note(self, event: Any, path: Path_, message: str) -> None:
-        self.problems.append(Problem(self.name, _line(event), show_path(path), message))
+        add_problem(self.problems, Problem(self.name, _line(event), show_path(path), message))
 
     def value(self, event: Any, path: Path_) -> Any:
         self.lines[path] = _line(event)

@@ -67,7 +67,7 @@ def check(
 
     only_one(as_json, as_csv)
     if log:
-        from rigging.cli.log_place import log_of, who_writes
+        from rigging.cli.log_place import log_of, tell_first, who_writes
 
         who = who_writes(who)
     at_degF = None if at is None else parse_temperature_degF(at)
@@ -88,6 +88,7 @@ def check(
         try:
             with log_of(rig, log_at) as opened:
                 entry = record_check(opened, rig, kept, taken, view.check, who, at_degF, readings, steady_since, state)
+                tell_first(opened, entry)
         except RiggingError as error:
             not_written = error  # the verdicts are shown all the same
     if as_json or as_csv:

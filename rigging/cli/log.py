@@ -58,7 +58,7 @@ def add(
 
     from rigging.cli.ask import ask_line
     from rigging.cli.given import from_flags
-    from rigging.cli.log_place import log_of, who_writes
+    from rigging.cli.log_place import log_of, tell_first, who_writes
     from rigging.cli.questions import missing, questions
     from rigging.errors import UsageError
     from rigging.jobs.entering import enter
@@ -80,6 +80,7 @@ def add(
     place = "the fields" if given is None else str(given)
     with log_of(rig, log_at, create=True) as log:
         entry = enter(log, rig, kind, circuit, fields, who, place)
+        tell_first(log, entry)
     judged = entry.payload["judged"]
     if as_json:
         from rigging.report.log_data import entry as view

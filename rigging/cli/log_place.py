@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Final
 from rigging.errors import UsageError
 
 if TYPE_CHECKING:
+    from rigging.log.entry import Entry
     from rigging.log.store import Log
     from rigging.sheet.rig import Rig
 
@@ -33,8 +34,16 @@ def log_of(rig: Rig, log_at: str | None, *, create: bool = False) -> Log:
     return open_log(place_of(rig, log_at), create=create)
 
 
-def log_named(text: str, log_at: str | None) -> tuple[Log, str | None]:
-    """The log that a sheet or a log itself names, and the sheet's aircraft; None where a log was named."""
+def tell_first(log: Log, entry: Entry) -> None:
+    """Say so where an entry is the first of its log: one that was moved or lost begins anew without a word otherwise."""
+    from rigging.cli.options import talk
+
+    if log.entry(1).time_utc == entry.time_utc:
+        talk(f"a new log begins: {log.place}")
+
+
+def log_named(text: str, log_at: str | None) -> tuple[Log, tuple[str, ...] | None]:
+    """The log that a sheet or a log itself names, and the names of the sheet's aircraft; None where a log was named."""
     from rigging.log.store import open_log
     from rigging.sheet.load import load_rig
 
@@ -43,7 +52,7 @@ def log_named(text: str, log_at: str | None) -> tuple[Log, str | None]:
             raise UsageError("--log-at says where the log of a sheet is: name the sheet, or leave --log-at out")
         return open_log(text), None
     rig = load_rig(Path(text))
-    return log_of(rig, log_at), rig.aircraft
+    return log_of(rig, log_at), rig.names
 
 
 def who_writes(who: str | None) -> str:

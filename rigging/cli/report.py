@@ -108,5 +108,7 @@ def _findings(found: object) -> list[str]:
     if found.fallen:
         lines.append(f"verdicts that do not stand: {', '.join(f'#{r.sequence}' for r in found.fallen)}")
     count = len(found.status.open)
-    lines.append(f"{found.aircraft}: {f'{count} open' if count else 'nothing open'}")
+    lines.append(f"{found.aircraft}: {f'{count} open' if count else 'nothing open in what was recorded'}")
+    if found.status.without_record:
+        lines.append(f"no record at all: {', '.join(found.status.without_record)}")
     return lines

@@ -66,7 +66,7 @@ def _begin(log: Log, rig: Rig, circuits: list[str], who: str, answers: Answers) 
     for name in circuits:
         if name not in rig.file.circuits:
             raise Refusal(f"no circuit '{name}' in the sheet{nearest(name, rig.file.circuits)}")
-    under_way = begun(list(log.entries(aircraft=rig.aircraft)))
+    under_way = begun(list(log.entries(aircraft=rig.names)))
     if under_way is not None:
         have = under_way.payload["given"]["circuits"]
         if circuits and set(circuits) != set(have):

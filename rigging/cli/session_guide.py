@@ -97,7 +97,7 @@ class Guide:
 
     def _take_in(self) -> list[Entry]:
         start = self.entries[-1].sequence + 1 if self.entries else 1
-        new = list(self.log.entries(aircraft=self.rig.aircraft, start=start))
+        new = list(self.log.entries(aircraft=self.rig.names, start=start))
         self.entries += new
         return new
 

@@ -8,7 +8,7 @@ from typing import Annotated
 
 import typer
 
-from rigging.cli.options import AsCsv, AsJson, LogPlace, only_one, put_csv, put_json
+from rigging.cli.options import AsCsv, AsJson, LogPlace, only_one, put_csv, put_json, talk
 
 
 def status(
@@ -26,17 +26,21 @@ def status(
     Example: rigging status examples/harbour/sheet.yaml
     """
     from rigging.cli.log_place import log_of
-    from rigging.jobs.circuit_history import Brief
-    from rigging.jobs.open_items import status as find
+    from rigging.jobs.standing import standing
     from rigging.report import log_data as view
     from rigging.sheet.load import load_rig
 
     only_one(as_json, as_csv)
     found = []
+    broken = False
     for sheet in sheets:
         rig = load_rig(sheet)
         with log_of(rig, log_at) as log:
-            found.append(find(rig, log.in_brief(Brief, aircraft=rig.aircraft), dt.date.today()))
+            found.append(standing(log, rig, dt.date.today()))
+            state = log.verify()
+            if not state.intact:
+                broken = True
+                talk(f"{log.place}: BROKEN at entry {state.first_bad_entry}: {state.why}; nothing after it is proven")
     if as_json:
         shown = [view.status(s) for s in found]
         put_json(shown[0] if len(shown) == 1 else shown)
@@ -48,4 +52,4 @@ def status(
 
         for one in found:
             show_status(console(), one)
-    return 1 if any(s.open or any(d.overdue for d in s.programme) for s in found) else 0
+    return 1 if broken or any(s.open or any(d.overdue for d in s.programme) for s in found) else 0

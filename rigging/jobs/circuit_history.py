@@ -16,6 +16,7 @@ from rigging.told import lbf, told
 TENSION: Final = "tension"
 DRAG: Final = "drag"
 THREADS: Final = "threads"
+PINS: Final = "pins"
 SUBJECT: Final = {
     "adjustment": "turnbuckle",
     "cable-fitted": "cable",
@@ -39,11 +40,13 @@ class Given(msgspec.Struct, frozen=True, gc=False):
     turnbuckle: Any = ""
     cable: Any = ""
     part: Any = ""
-    half_turns: Any = 0
+    half_turns: int = 0
     alone: Any = False
     corrects: int = 0
     instead: Given | None = None
     circuits: tuple[str, ...] = ()
+    inserted: Any = False
+    on: str = ""
     task: Any = ""
     airframe_hours: float | None = None
 
@@ -133,6 +136,11 @@ class Change(msgspec.Struct, frozen=True):
     words: str
     turnbuckle: str | None
 
+    @property
+    def day(self) -> dt.date:
+        """The day it was written down."""
+        return dt.date.fromisoformat(self.time_utc[:10])
+
 
 class CircuitHistory(msgspec.Struct):
     """One circuit in the log so far; grows while entries are read."""
@@ -145,6 +153,7 @@ class CircuitHistory(msgspec.Struct):
     readings: dict[tuple[str, str], tuple[float, float]] = {}
     read_at: int = 0
     signed: int | None = None
+    finding: int = 0
     last: int = 0
 
     @property
@@ -214,10 +223,14 @@ def _written(history: History, entry: Brief, closes: bool) -> None:
         circuit.workers[plain(entry.who)] = entry.who
     if entry.kind in CHANGES:
         _change(circuit, entry)
+    if entry.kind != "inspection" and entry.payload.judged.verdict == "out":
+        circuit.finding = entry.sequence  # withdrawn or put right, the second person looks at it once more
     if not closes:
         return
     came = entry.payload.judged
     closed = came.usable_for_sign_off and came.verdict in ("in", RECORDED)
+    if entry.kind == PINS and given.inserted is not False:
+        closed, came = False, Came("out", reasons=("the rig pins are in",))
     alone = given.alone is True
     result = Result(entry.sequence, entry.who, entry.time_utc, came.verdict, closed, came.reasons, alone)
     circuit.results[THREADS if entry.kind in CHANGES else entry.kind, given.of(entry.kind)] = result
@@ -228,7 +241,7 @@ def _written(history: History, entry: Brief, closes: bool) -> None:
 def _change(circuit: CircuitHistory, entry: Brief) -> None:
     of = entry.payload.given.of(entry.kind)
     if entry.kind == "adjustment":
-        turned = abs(int(entry.payload.given.half_turns))
+        turned = abs(entry.payload.given.half_turns)
         words = f"the turnbuckle of {of} was turned {turned} half turn{'s' * (turned != 1)}"
     else:
         words = f"the cable {of} was fitted"
@@ -250,6 +263,8 @@ def _check(history: History, entry: Brief) -> None:
         circuit.last = entry.sequence
         touched.append(name)
         reasons = tuple(_why(s) for s in stations if s.verdict != "in" or not s.usable_for_sign_off)
+        if before := _read_before(entry, circuit.changed):
+            reasons = (*reasons, before)
         verdict = stations[0].verdict if len(stations) == 1 else worst([s.verdict for s in stations])
         result = Result(entry.sequence, entry.who, entry.time_utc, verdict, not reasons, reasons)
         circuit.results[TENSION, run] = result
@@ -265,6 +280,15 @@ def _check(history: History, entry: Brief) -> None:
             circuit.tension_since = None
         elif circuit.tension_since is None:
             circuit.tension_since = entry.sequence
+
+
+def _read_before(entry: Brief, change: Change | None) -> str:
+    """Why readings of an earlier day say nothing of a circuit that was changed since; empty where they do."""
+    on = entry.payload.given.on
+    # the day of the reading is the user's, the change's that of the meridian: they may be a day apart
+    if change is None or not on or dt.date.fromisoformat(on) >= change.day - dt.timedelta(days=1):
+        return ""
+    return f"read on {on}, before {change.words} (#{change.sequence})"
 
 
 def _why(station: Station) -> str:

@@ -9,9 +9,10 @@ from typing import TYPE_CHECKING, Any
 import msgspec
 
 from rigging import __version__, tables
-from rigging.errors import BadFile, Refusal, nearest
+from rigging.errors import BadFile, Refusal, UsageError, nearest
 from rigging.jobs.circuit_history import Brief, gather, hours_between
-from rigging.jobs.judged import Judged, judged, plain
+from rigging.jobs.judged import Judged, judged
+from rigging.jobs.people import name_of, same_person
 from rigging.jobs.snapshot import Kept, keep, sha256_of
 from rigging.log import kinds
 from rigging.log.entry import Draft, Entry
@@ -49,7 +50,9 @@ def judge_given(
     """The circuit of an entry and what it would come to, without writing it. Raises as ``enter`` does."""
     needed = kinds.kind_named(kind)
     if needed.of_circuit and not circuit:
-        raise Refusal(f"a {kind} entry belongs to a circuit: name it with --circuit{nearest('', rig.file.circuits)}")
+        raise UsageError(
+            f"{with_article(kind)} entry belongs to a circuit: name it with --circuit{nearest('', rig.file.circuits)}"
+        )
     if circuit and circuit not in rig.file.circuits:
         raise Refusal(f"no circuit '{circuit}' in the sheet{nearest(circuit, rig.file.circuits)}")
     read = kinds.read_given(kind, given, place)
@@ -74,7 +77,7 @@ def write(
 ) -> Entry:
     """Append an entry, and before it whichever of the kept files the log does not hold yet; all of it or nothing."""
     who = name_of(who)
-    have = {e.payload["sha256"] for e in log.entries(aircraft=rig.aircraft, kinds={kinds.DOCUMENT})}
+    have = {e.payload["sha256"] for e in log.entries(aircraft=rig.names, kinds={kinds.DOCUMENT})}
     drafts = [
         Draft(who, kinds.DOCUMENT, rig.aircraft, "", {"name": name, "sha256": sha256_of(text), "text": text})
         for name, text in kept.texts.items()
@@ -93,14 +96,6 @@ def plain_values(payload: Mapping[str, Any]) -> dict[str, Any]:
         raise Refusal(f"this cannot be kept as it is ({error}): type it again") from None
 
 
-def name_of(who: str) -> str:
-    """A person's name, in one line. Raises Refusal where it is empty."""
-    name = " ".join(who.split())
-    if not name:
-        raise Refusal("who writes this? Give the name with --who")
-    return name
-
-
 def table_hashes() -> dict[str, str]:
     """SHA-256 of every handbook table this program brought."""
     folder = tables.folder()
@@ -109,7 +104,7 @@ def table_hashes() -> dict[str, str]:
 
 def _correction(log: Log, rig: Rig, read: kinds.Correction, place: str) -> tuple[str, Judged]:
     wrong = log.entry(read.corrects)
-    if wrong.aircraft != rig.aircraft:
+    if wrong.aircraft not in rig.names:
         raise Refusal(f"entry {read.corrects} is of {wrong.aircraft}, the sheet of {rig.aircraft}")
     if wrong.kind in (kinds.DOCUMENT, kinds.SIGNATURE):
         raise Refusal(f"entry {read.corrects} is {with_article(wrong.kind)}: it stands as it is")
@@ -126,12 +121,12 @@ def _correction(log: Log, rig: Rig, read: kinds.Correction, place: str) -> tuple
 
 
 def _independent(log: Log, rig: Rig, circuit: str, read: kinds.Inspection, who: str, result: Judged) -> Judged:
-    history = gather(log.in_brief(Brief, aircraft=rig.aircraft)).circuits.get(circuit)
+    history = gather(log.in_brief(Brief, aircraft=rig.names)).circuits.get(circuit)
     workers = history.workers if history else {}
-    if plain(name_of(who)) in workers and not read.alone:
+    if any(same_person(who, worker) for worker in workers.values()) and not read.alone:
         raise Refusal(
-            f"{name_of(who)} did the work on {circuit}: the inspection is for another person; where there is none, "
-            "write it as alone, with the reason and the pause before looking again"
+            f"{name_of(who)} did the work on {circuit}: the inspection is for another person (write both names in full where they "
+            "are alike); where there is none, write it as alone, with the reason and the pause before looking again"
         )
     if not read.alone:
         return result

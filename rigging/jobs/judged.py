@@ -172,9 +172,15 @@ def _stops(rig: Rig, circuit: str, given: kinds.Stops) -> Judged:
     surface = surface_of(rig, circuit, given.surface)
     missing = [way for way in surface.travel if way not in given.touches_first]
     reasons = [f"{way}: not looked at" for way in missing]
-    if surface.stops:
-        reasons.append(f"the sheet says: {surface.stops}")
-    return Judged("not measured" if missing else RECORDED, tuple(reasons))
+    wrong = [way for way, stop in given.touches_first.items() if not _same_stop(stop, surface.stops)]
+    reasons += [f"{way}: {given.touches_first[way]} touches first, the sheet says: {surface.stops}" for way in wrong]
+    return Judged("out" if wrong else "not measured" if missing else RECORDED, tuple(reasons))
+
+
+def _same_stop(seen: str, expected: str) -> bool:
+    """Whether the words share the stop's name; a sheet that says nothing expects nothing."""
+    words = {w for w in plain(expected).split() if w not in ("at", "the", "on", "in", "stop", "stops", "first")}
+    return not words or bool(words & set(plain(seen).split()))
 
 
 def _friction(rig: Rig, circuit: str, given: kinds.Friction) -> Judged:

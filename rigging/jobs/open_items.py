@@ -14,8 +14,9 @@ from typing import Final
 
 import msgspec
 
-from rigging.jobs.circuit_history import DRAG, TENSION, THREADS, Brief, Change, CircuitHistory, Result, gather
+from rigging.jobs.circuit_history import DRAG, PINS, TENSION, THREADS, Brief, Change, CircuitHistory, Result, gather
 from rigging.jobs.judged import plain, turnbuckles
+from rigging.jobs.people import same_person
 from rigging.jobs.programme import Due, next_due
 from rigging.sheet.rig import Rig
 from rigging.sheet.schema import CircuitEntry
@@ -41,30 +42,36 @@ class Item(msgspec.Struct, frozen=True):
 
 
 class Status(msgspec.Struct, frozen=True):
-    """What is open, what closed each other item (by label), and which circuits have no record at all."""
+    """What is open, what closed each other item, and which circuits have no record at all."""
 
     aircraft: str
     open: tuple[Item, ...]
-    closed_by: dict[str, Result]
+    closed: tuple[tuple[Item, Result], ...]
     without_record: tuple[str, ...]
     unsigned: tuple[str, ...]
     last_signature: Brief | None
     entries: int
     programme: tuple[Due, ...]
 
+    @property
+    def closed_by(self) -> dict[str, Result]:
+        """The result that closed each item, by the item's label."""
+        return {item.label: result for item, result in self.closed}
+
     def of_circuit(self, name: str) -> tuple[Item, ...]:
         """The open items of one circuit."""
         return tuple(item for item in self.open if item.circuit == name)
 
 
-def status(rig: Rig, entries: Iterable[Brief], today: dt.date | None = None) -> Status:
+def status(rig: Rig, entries: Iterable[Brief], today: dt.date | None = None, others: Iterable[str] = ()) -> Status:
     """What is open on the sheet's aircraft, from its entries in order, and what its programme has next.
 
-    today: where it is given, a task whose date has passed is overdue.
+    today: where it is given, a task whose date has passed is overdue. others: aircraft in a log that should hold this
+    one alone.
     """
     history = gather(entries)
-    items: list[Item] = []
-    closed: dict[str, Result] = {}
+    items = [Item("aircraft", "name", "", _renamed(other), None) for other in others]
+    closed: list[tuple[Item, Result]] = []
     for name, circuit in history.circuits.items():
         entry = rig.file.circuits.get(name)
         if entry is None:
@@ -73,15 +80,15 @@ def status(rig: Rig, entries: Iterable[Brief], today: dt.date | None = None) -> 
                 items.append(Item(name, "circuit", "", why, circuit.last))
             continue
         for item, result in _items(name, entry, circuit):
-            if item is not None:
+            if result is None:
                 items.append(item)
-            elif result is not None:
-                closed[result[0]] = result[1]
+            else:
+                closed.append((item, result))
     unsigned = [n for n, c in history.circuits.items() if c.last > (c.signed or 0)]
     return Status(
         aircraft=rig.aircraft,
         open=tuple(items),
-        closed_by=closed,
+        closed=tuple(closed),
         without_record=tuple(n for n in rig.file.circuits if n not in history.circuits),
         unsigned=tuple(unsigned),
         last_signature=history.signatures[-1] if history.signatures else None,
@@ -90,30 +97,34 @@ def status(rig: Rig, entries: Iterable[Brief], today: dt.date | None = None) -> 
     )
 
 
-def _items(
-    name: str, entry: CircuitEntry, circuit: CircuitHistory
-) -> Iterator[tuple[Item | None, tuple[str, Result] | None]]:
-    """Every item of a circuit that was asked for or looked at: open, or closed by a result."""
+def _renamed(other: str) -> str:
+    return (
+        f"the log beside this sheet also holds entries of '{other}': where that is this aircraft under another name, add it "
+        "under 'formerly' of 'aircraft'; where it is not, give each its own log"
+    )
+
+
+def _items(name: str, entry: CircuitEntry, circuit: CircuitHistory) -> Iterator[tuple[Item, Result | None]]:
+    """Every item of a circuit that was asked for or looked at, with the result that closes it; None where it is open."""
     for what, of, change in _asked(entry, circuit):
         result = circuit.results.get((what, of))
-        stale = change is not None and (result is None or result.sequence <= change.sequence)
-        if result is None and change is None:
-            continue  # nobody asked for it, nobody looked
-        label = Item(name, what, of, "", None).label
-        if stale and change is not None:
+        if change is not None and (result is None or result.sequence <= change.sequence):
             why = f"not looked at since {change.words} (#{change.sequence})"
             if what in PER_SURFACE and not of:
                 why = "the sheet names no surface of this circuit: add 'surfaces' with their travel and how they move"
             yield Item(name, what, of, why, change.sequence), None
-        elif result is not None and not result.closes:
+        elif result is None:
+            if what == TENSION and any(kind == TENSION for kind, _ in circuit.results):
+                yield Item(name, what, of, "never read, and the others of its circuit were", circuit.last), None
+        elif not result.closes:
             why = "; ".join(result.reasons) or result.verdict
             yield Item(name, what, of, f"#{result.sequence}: {why}", result.sequence), None
-        elif result is not None and what == "bridle" and not _after_main(circuit, result):
+        elif what == "bridle" and not _after_main(circuit, result):
             why = f"#{result.sequence} was read before the main circuit was in its limits: main circuit first, then the bridle"
             yield Item(name, what, of, why, result.sequence), None
-        elif result is not None:
-            yield None, (label, result)
-    yield _inspection(name, circuit)
+        else:
+            yield Item(name, what, of, "", None), result
+    yield from _inspection(name, circuit)
 
 
 def _asked(entry: CircuitEntry, circuit: CircuitHistory) -> Iterator[tuple[str, str, Change | None]]:
@@ -129,7 +140,7 @@ def _asked(entry: CircuitEntry, circuit: CircuitHistory) -> Iterator[tuple[str, 
     for name in turnbuckles(entry):
         yield "safetying", name, circuit.changed_turnbuckle(name)
     for what, of in circuit.results:
-        if what in ("condition", THREADS, DRAG):
+        if what in ("condition", THREADS, DRAG, PINS):
             yield what, of, None
 
 
@@ -137,22 +148,31 @@ def _after_main(circuit: CircuitHistory, result: Result) -> bool:
     return circuit.tension_since is not None and result.sequence > circuit.tension_since
 
 
-def _inspection(name: str, circuit: CircuitHistory) -> tuple[Item | None, tuple[str, Result] | None]:
+def _inspection(name: str, circuit: CircuitHistory) -> Iterator[tuple[Item, Result | None]]:
     change = circuit.changed
     result = circuit.results.get(("inspection", ""))
     if change is None and result is None:
-        return None, None
-    secured = [r.sequence for (what, _), r in circuit.results.items() if what == "safetying"]
-    after = max([change.sequence if change else 0, *secured])
+        return
+    secured = max((r.sequence for (what, _), r in circuit.results.items() if what == "safetying"), default=0)
+    since = {
+        secured: "a turnbuckle was secured",
+        circuit.finding: "something was found there",
+        change.sequence if change else 0: change.words if change else "",
+    }
+    after = max(since)
     others = " or ".join(circuit.workers.values())
     second = f"a second person, not {others}" if others else "a second person"
+
+    def opened(why: str, sequence: int) -> tuple[Item, None]:
+        return Item(name, "inspection", "", why, sequence, second), None
+
     if result is None or result.sequence <= after:
-        words = change.words if change and change.sequence == after else "a turnbuckle was secured"
-        return Item(name, "inspection", "", f"no independent inspection since {words} (#{after})", after, second), None
-    if not result.closes:
-        why = "; ".join(result.reasons) or result.verdict
-        return Item(name, "inspection", "", f"#{result.sequence}: {why}", result.sequence, second), None
-    if plain(result.who) in circuit.workers and not result.alone:
-        why = f"#{result.sequence} is by {result.who}, who did the work: another name is needed"
-        return Item(name, "inspection", "", why, result.sequence, second), None
-    return None, (Item(name, "inspection", "", "", None).label, result)
+        yield opened(f"no independent inspection since {since[after]} (#{after})", after)
+    elif not result.closes:
+        yield opened(f"#{result.sequence}: {'; '.join(result.reasons) or result.verdict}", result.sequence)
+    elif not result.alone and any(same_person(result.who, worker) for worker in circuit.workers.values()):
+        yield opened(
+            f"#{result.sequence} is by {result.who}, who did the work: another name is needed", result.sequence
+        )
+    else:
+        yield Item(name, "inspection", "", "", None), result

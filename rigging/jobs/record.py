@@ -29,6 +29,7 @@ from rigging.jobs.record_parts import (
 )
 from rigging.jobs.record_story import seasons, settling
 from rigging.jobs.recorded_check import Recomputed
+from rigging.jobs.standing import standing
 from rigging.log.chain import ChainState, walk
 from rigging.log.entry import Entry, text_of_time
 from rigging.log.kinds import ANSWER, BY_PROGRAM, CHANGES, CHECK, CORRECTION, DOCUMENT, SIGNATURE
@@ -140,13 +141,14 @@ def record(
     Raises BadFile where the log cannot be read at all.
     """
     chain, fault = _chain(log)
-    proven, unproven = _entries(log, rig.aircraft, chain)
+    proven, unproven = _entries(log, rig.names, chain)
     entries = [entry for entry in proven if entry.kind != DOCUMENT]
     kept = tuple(Kept(e.payload["name"], e.payload["sha256"], e.sequence) for e in proven if e.kind == DOCUMENT)
     corrected = corrections(entries)
     briefs = [brief(entry) for entry in entries]
     history = gather(briefs)
-    state = status(rig, briefs)
+    # behind a break nothing can be judged again
+    state = standing(log, rig) if chain.intact and not fault else status(rig, briefs)
     made = _written(entries, corrected)
     checks = [entry for entry in entries if entry.kind == CHECK]
     readings = [r for entry in checks for r in readings_of(entry, corrected.get(entry.sequence))]
@@ -193,7 +195,7 @@ def _chain(log: Log) -> tuple[ChainState, str]:
         return walk(log.sealed()), "; ".join(p.message for p in error.problems)
 
 
-def _entries(log: Log, aircraft: str, chain: ChainState) -> tuple[list[Entry], tuple[Entry, ...]]:
+def _entries(log: Log, aircraft: Sequence[str], chain: ChainState) -> tuple[list[Entry], tuple[Entry, ...]]:
     """The aircraft's entries that the chain proves, and those behind the break."""
     proven: list[Entry] = []
     unproven: list[Entry] = []

@@ -5,10 +5,11 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from rigging.errors import Refusal
-from rigging.jobs.circuit_history import Brief
-from rigging.jobs.entering import name_of, write
-from rigging.jobs.open_items import Status, status
+from rigging.jobs.entering import write
+from rigging.jobs.open_items import Status
+from rigging.jobs.people import name_of
 from rigging.jobs.snapshot import keep
+from rigging.jobs.standing import standing
 from rigging.log.entry import Entry
 from rigging.log.kinds import SIGNATURE
 from rigging.sheet.rig import Rig
@@ -42,7 +43,7 @@ def sign(log: Log, rig: Rig, who: str, remark: str = "") -> Entry:
     state = log.verify()
     if not state.intact:
         raise Refusal(f"not signed: the log is broken at entry {state.first_bad_entry}: {state.why}")
-    found = status(rig, log.in_brief(Brief, aircraft=rig.aircraft))
+    found = standing(log, rig)
     if found.open:
         raise StillOpen(found)
     if not found.unsigned:
@@ -53,9 +54,7 @@ def sign(log: Log, rig: Rig, who: str, remark: str = "") -> Entry:
         "without_record": list(found.without_record),
         "statement": STATEMENT,
         "remark": remark,
-        "closed_by": {
-            label: r.sequence for label, r in found.closed_by.items() if label.split(":")[0] in found.unsigned
-        },
+        "closed_by": {item.label: r.sequence for item, r in found.closed if item.circuit in found.unsigned},
         "alone": sorted({r.who for r in found.closed_by.values() if r.alone}),
         "entries_before": state.entries,
         "head_before": state.head_hash,

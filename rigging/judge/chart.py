@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from bisect import bisect_right
+from collections import Counter
 from typing import Final
 
 from rigging.errors import BadFile, Problem, Refusal, nearest
@@ -44,8 +45,8 @@ def check_chart(table: Table) -> None:
             ("rows",),
             f"'{name}' has a single temperature: two are needed to draw a line, or write a plain band",
         )
-        for name in last
-        if sum(row.values["for"] == name for row in table.rows) == 1
+        for name, times in Counter(row.values["for"] for row in table.rows).items()
+        if times == 1 and name in last
     ]
     if problems:
         raise BadFile(problems)

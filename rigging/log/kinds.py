@@ -9,7 +9,7 @@ from typing import Any, Final, Literal, NamedTuple
 
 import msgspec
 
-from rigging.errors import Refusal, nearest
+from rigging.errors import Refusal, UsageError, nearest
 from rigging.hardware.turnbuckle import MOST_HALF_TURNS
 from rigging.judge.condition import CableCondition
 from rigging.schema import (
@@ -357,12 +357,12 @@ BY_PROGRAM: Final = frozenset({CHECK, DOCUMENT, SIGNATURE})
 
 
 def kind_named(name: str) -> Kind:
-    """A kind a person writes. Raises Refusal for another, naming the known."""
+    """A kind a person writes. Raises UsageError for another, naming the known; Refusal for one that a command writes."""
     if name in BY_PROGRAM:
         writer = "rigging sign" if name == SIGNATURE else "rigging check --log"
         raise Refusal(f"'{name}' entries are written by {writer}")
     if name not in KINDS:
-        raise Refusal(f"there is no kind of entry '{name}'{nearest(name, KINDS)}")
+        raise UsageError(f"there is no kind of entry '{name}'{nearest(name, KINDS)}")
     return KINDS[name]
 
 

@@ -191,7 +191,7 @@ class Log:
     def entries(
         self,
         *,
-        aircraft: str | None = None,
+        aircraft: str | Collection[str] | None = None,
         kinds: Collection[str] | None = None,
         circuit: str | None = None,
         start: int = 1,
@@ -203,7 +203,7 @@ class Log:
         for sequence, record in self._records(aircraft, kinds, circuit, start):
             yield self._entry(sequence, record)
 
-    def in_brief(self, shape: type[T], *, aircraft: str | None = None) -> Iterator[T]:
+    def in_brief(self, shape: type[T], *, aircraft: str | Collection[str] | None = None) -> Iterator[T]:
         """The same entries read as another struct, which names only the fields that are wanted: several times as fast.
 
         Raises BadFile for an entry that has not this shape.
@@ -216,14 +216,15 @@ class Log:
                 raise BadFile.one(self.place, f"entry {sequence} is damaged: verify the log") from None
 
     def _records(
-        self, aircraft: str | None, kinds: Collection[str] | None, circuit: str | None, start: int
+        self, aircraft: str | Collection[str] | None, kinds: Collection[str] | None, circuit: str | None, start: int
     ) -> Iterator[tuple[int, str]]:
         from sqlalchemy import select
 
         column = tables().entries.c
         asked = select(column.sequence, column.record).order_by(column.sequence)
         if aircraft is not None:
-            asked = asked.where(column.aircraft == aircraft)
+            names = [aircraft] if isinstance(aircraft, str) else sorted(aircraft)
+            asked = asked.where(column.aircraft.in_(names))
         if kinds is not None:
             asked = asked.where(column.kind.in_(sorted(kinds)))
         if circuit is not None:
@@ -243,6 +244,13 @@ class Log:
             return entry_of(record)
         except BadFile:
             raise BadFile.one(self.place, f"entry {sequence} is damaged: verify the log") from None
+
+    def aircraft(self) -> list[str]:
+        """Every aircraft that the log holds entries of."""
+        from sqlalchemy import select
+
+        with faults(self._backend), self._backend.engine.connect() as connection:
+            return sorted(connection.execute(select(tables().entries.c.aircraft).distinct()).scalars())
 
     def sealed(self) -> Iterator[Sealed]:
         """Every entry as it is stored, in order."""

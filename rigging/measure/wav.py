@@ -24,6 +24,9 @@ LONGEST_S: Final = 300.0
 LOWEST_RATE_Hz: Final = 100
 HIGHEST_RATE_Hz: Final = 400_000
 MOST_CHANNELS: Final = 8
+MOST_SAMPLES: Final = (
+    15_000_000  # of all channels together; each takes 8 bytes, several times over while it is looked at
+)
 
 _PCM, _FLOAT, _EXTENSIBLE = 1, 3, 0xFFFE
 _OTHER: Final = "save it as WAV with 16 bit PCM samples"
@@ -106,6 +109,10 @@ def _decoded(path: Path, body: bytes, shape: tuple[int, int, int, int]) -> Sound
         raise BadFile.one(path, "holds no sound")
     if count > LONGEST_S * rate:
         raise BadFile.one(path, f"{count / rate:.0f} s long: at most {LONGEST_S:.0f} s; cut out the pluck")
+    if count * channels > MOST_SAMPLES:
+        raise BadFile.one(
+            path, f"{count * channels / 1e6:.0f} million samples: at most {MOST_SAMPLES / 1e6:.0f}; cut out the pluck"
+        )
     raw = body[: count * frame]
     if kind == _FLOAT:
         # some bit patterns that are no number are talked about when converted; they are refused just below
@@ -116,11 +123,14 @@ def _decoded(path: Path, body: bytes, shape: tuple[int, int, int, int]) -> Sound
         if np.abs(flat).max() > 1e6:
             raise BadFile.one(path, "holds samples far beyond full scale: it is damaged")
     elif bits == 8:
-        flat = (np.frombuffer(raw, np.uint8).astype(float) - 128) / 128
+        flat = np.frombuffer(raw, np.uint8).astype(float)
+        flat -= 128
+        flat /= 128
     elif bits == 24:
         parts = np.frombuffer(raw, np.uint8).reshape(-1, 3).astype(np.int32)
         # the highest byte carries the sign
         flat = ((parts[:, 0] << 8 | parts[:, 1] << 16 | parts[:, 2] << 24) >> 8) / float(2**23)
     else:
-        flat = np.frombuffer(raw, f"<i{bits // 8}").astype(float) / 2.0 ** (bits - 1)
+        flat = np.frombuffer(raw, f"<i{bits // 8}").astype(float)
+        flat /= 2.0 ** (bits - 1)
     return Sound(str(path), float(rate), bits, np.ascontiguousarray(flat.reshape(count, channels).T))

@@ -23,6 +23,7 @@ PluckEnds = Literal["pinned", "one clamped", "clamped"]
 PLUCK_ENDS: Final[tuple[PluckEnds, ...]] = ("pinned", "one clamped", "clamped")
 GRAVITY_IN_PER_S2: Final = 9.80665 / 0.0254
 _STEPS: Final = 60
+_XI_STEP: Final = 1e-3  # of ln xi, for a difference: good to a millionth, and far above rounding
 
 
 class Mode(NamedTuple):
@@ -72,6 +73,20 @@ def stiff_factor(mode: int, xi: float, ends: PluckEnds) -> float:
     if ends == "clamped":
         return _clamped(mode, xi)
     return math.sqrt(1 + (mode * math.pi / xi) ** 2)
+
+
+def tension_share(mode: int, xi: float, ends: PluckEnds) -> float:
+    """How much of a change of tension a mode feels: ``d ln f / d ln sqrt(T)``, 1 for a string and none for a loose beam.
+
+    ``1 + d ln h / d ln xi``, for pinned ends ``1 / h^2``. Parameters and refusals as ``stiff_factor``.
+
+    >>> round(tension_share(3, 10.0, "pinned"), 4) == round(1 / stiff_factor(3, 10.0, "pinned") ** 2, 4)
+    True
+    """
+    if math.isinf(xi):
+        return 1.0
+    above, below = (math.log(stiff_factor(mode, xi * math.exp(s), ends)) for s in (_XI_STEP, -_XI_STEP))
+    return 1.0 + (above - below) / (2 * _XI_STEP)
 
 
 def _clamped(mode: int, xi: float) -> float:
@@ -137,7 +152,8 @@ def pinned_line(modes: Sequence[Mode], span_in: float, mass: float) -> Line:
 class Fitted(NamedTuple):
     """The tension that one bending stiffness and one kind of ends make of the modes.
 
-    tension_lbf [lbf]. standard_uncertainty_lbf [lbf, k=1]: from the frequencies alone. chi_square: of what is left over.
+    tension_lbf [lbf]. standard_uncertainty_lbf [lbf, k=1]: from the frequencies alone, where bending rules far more than
+    that of a string, since such modes hardly feel the tension. chi_square: of what is left over.
     """
 
     tension_lbf: float
@@ -154,12 +170,12 @@ def fitted_tension(
     Tension comes out as the square of a straight-line fit, repeated with the new xi until it stands.
     """
     tension_lbf = min(string_tension_lbf(m.number, m.frequency_Hz, span_in, mass) for m in modes)
-    root, below = math.sqrt(tension_lbf), 1.0
+    root, below, xi = math.sqrt(tension_lbf), 1.0, math.inf
     per_root: list[float] = []
 
     def again(root: float) -> float:
         """The root of the tension once more, with the xi of the last one."""
-        nonlocal per_root, below
+        nonlocal per_root, below, xi
         # rounding down to nothing would stop the search; a slack span is told by its tension
         xi = max(span_in * root / math.sqrt(bending_lbf_in2), 1e-3) if bending_lbf_in2 > 0 else math.inf
         per_root = [m.number / (2 * span_in * math.sqrt(mass)) * stiff_factor(m.number, xi, ends) for m in modes]
@@ -182,7 +198,12 @@ def fitted_tension(
     left = math.fsum(
         ((m.frequency_Hz - c * root) / m.standard_uncertainty_Hz) ** 2 for c, m in zip(per_root, modes, strict=True)
     )
-    return Fitted(root**2, 2 * root / math.sqrt(below), left)
+    # the fit stands where sum c (f - c root) / u^2 = 0, and f goes with the root by c times the share that it feels
+    felt = math.fsum(
+        (c / m.standard_uncertainty_Hz) ** 2 * tension_share(m.number, xi, ends)
+        for c, m in zip(per_root, modes, strict=True)
+    )
+    return Fitted(root**2, 2 * root * math.sqrt(below) / felt, left)
 
 
 def sag_share(tension_lbf: float, span_in: float, weight_lbf_per_in: float, stiffness_lbf_per_in: float) -> float:

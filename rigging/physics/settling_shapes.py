@@ -85,8 +85,10 @@ def shapes(low: float, high: float, horizon: float) -> Shapes:
     index = np.arange(1, MIXTURES + 1)
     root = 1.2207440846057596
     u, v, part = ((0.5 + index / root**power) % 1.0 for power in (1, 2, 3))
-    edges = ndtr(np.linspace(-REACH, REACH, count)[::FINER])
-    fast, slow = (np.minimum(np.searchsorted(edges, draw), TIMES - 1) * FINER for draw in (u, v))
+    # the nearest place: beyond the middle between two it is the next
+    places = np.linspace(-REACH, REACH, count)[::FINER]
+    edges = ndtr((places[1:] + places[:-1]) / 2)
+    fast, slow = (np.searchsorted(edges, draw) * FINER for draw in (u, v))
     whole = np.arange(2 * count)
     return Shapes(
         times=times,

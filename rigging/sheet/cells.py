@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import csv
 import io
+from collections import Counter
 from collections.abc import Sequence
 
-from rigging.errors import BadFile, Problem, Refusal, UnitError, nearest
+from rigging.errors import MOST_PROBLEMS, BadFile, Problem, Refusal, UnitError, add_problem, nearest
 from rigging.sheet.rig import Rig, Run
 from rigging.units import parse, parse_temperature_degF
 
@@ -22,7 +23,7 @@ class Row:
 
     def note(self, column: str, message: str) -> None:
         """Record a problem of a cell."""
-        self.problems.append(Problem(self.name, self.line, column, message))
+        add_problem(self.problems, Problem(self.name, self.line, column, message))
 
     def run(self, rig: Rig) -> Run | None:
         """The run that ``circuit`` and ``run`` name."""
@@ -167,6 +168,7 @@ def _header_problems(
     def problem(message: str) -> Problem:
         return Problem(name, line, "heading", message)
 
-    problems = [problem(f"unknown column '{c}'{nearest(c, known)}") for c in header if c not in known]
+    unknown = [c for c in header if c not in known][: MOST_PROBLEMS + 1]
+    problems = [problem(f"unknown column '{c}'{nearest(c, known)}") for c in unknown]
     problems += [problem(f"column '{c}' is missing") for c in needed if c not in header]
-    return problems + [problem(f"column '{c}' stands twice") for c in dict.fromkeys(header) if header.count(c) > 1]
+    return problems + [problem(f"column '{c}' stands twice") for c, times in Counter(header).items() if times > 1]

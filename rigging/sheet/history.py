@@ -22,8 +22,10 @@ OPTIONAL: Final = (
     "station", "riser", "dial", "tension", "uncertainty", "air", "structure", "tensiometer", "cycles", "half_turns", "state", "note",
 )  # fmt: skip
 
+MOST_ROWS: Final = 2000  # every reading is held against all others of its circuit
 # a day alone would make one moment of the morning's reading and the evening's
 _TIME: Final = re.compile(r"\d{4}-\d\d-\d\d[T ]\d\d:\d\d(:\d\d)?(Z|[+-]\d\d:\d\d)?", re.ASCII)
+_COUNT: Final = re.compile(r"[+-]?\d{1,7}", re.ASCII)
 
 
 class Event(msgspec.Struct, frozen=True):
@@ -64,9 +66,12 @@ def load_history(path: Path, rig: Rig) -> list[Event]:
 def parse_history(text: str, name: str, rig: Rig) -> list[Event]:
     """The same for a text; events come back in the file's order, which must be that of time on every run."""
     problems: list[Problem] = []
-    made = [
-        event for row in read_rows(text, name, NEEDED, OPTIONAL, problems) if (event := _event(row, rig)) is not None
-    ]
+    rows = read_rows(text, name, NEEDED, OPTIONAL, problems)
+    if len(rows) > MOST_ROWS:
+        raise BadFile.one(
+            name, f"holds {len(rows)} rows, {MOST_ROWS} at most: keep those that tell the story of these cables"
+        )
+    made = [event for row in rows if (event := _event(row, rig)) is not None]
     problems += _clock_problems(made, name) or _order_problems(made, name)
     if problems:
         raise BadFile(problems)
@@ -124,12 +129,12 @@ def _time(row: Row) -> dt.datetime | None:
     text = row["time"]
     try:
         found = dt.datetime.fromisoformat(text) if _TIME.fullmatch(text) else None
-    except ValueError:
+        found = found if found is None or found.tzinfo is None else found.astimezone(dt.UTC)
+    except (ValueError, OverflowError):  # no such day, or one that lies outside the calendar in UTC
         found = None
     if found is None:
         row.note("time", f"'{text}' is not a day and a time of day: write it like 2026-11-03T09:00")
-        return None
-    return found if found.tzinfo is None else found.astimezone(dt.UTC)
+    return found
 
 
 def _temperature(row: Row, column: str) -> float | None:
@@ -145,7 +150,7 @@ def _temperature(row: Row, column: str) -> float | None:
 
 def _count(row: Row, column: str) -> int | None:
     text = row[column]
-    if len(text) < 8 and text.lstrip("+-").isascii() and text.lstrip("+-").isdigit():
+    if _COUNT.fullmatch(text):
         return int(text)
     row.note(column, f"'{text}' is not a whole number: write it like 2 or -2")
     return None

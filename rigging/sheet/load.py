@@ -8,7 +8,7 @@ from typing import Final, TypeVar
 
 from rigging import tables
 from rigging.bands import Band
-from rigging.errors import BadFile, Problem, RiggingError, nearest
+from rigging.errors import MOST_PROBLEMS, BadFile, Problem, RiggingError, add_problem, nearest
 from rigging.hardware import turnbuckle
 from rigging.hardware.airframe import Airframe, airframe, own_airframe
 from rigging.hardware.cable import Cable, cable
@@ -25,6 +25,8 @@ from rigging.yamlfile import Document, Path_
 from rigging.yamlfile import load as load_yaml
 
 T = TypeVar("T")
+
+MOST_LINKS: Final = 500  # beyond it a circuit would need more memory and time than a bench computer has
 
 PATH_TOLERANCE: Final = 0.01  # path pieces may differ from the length by a rounding, not by a forgotten piece
 
@@ -55,17 +57,23 @@ class _Loading:
         self.note_on_error(
             ("reference_temperature",), lambda: check_temperature(file.reference_degF, "reference temperature")
         )
+        links = sum(len(c.cables) + len(c.springs) for c in file.circuits.values())
+        if links > MOST_LINKS:
+            message = f"{links} cables and springs are more than any aircraft has ({MOST_LINKS} at most)"
+            raise BadFile([document.problem(("circuits",), message)])
         if not file.circuits:
             self.note(("circuits",), "a sheet needs at least one circuit")
 
     def note(self, path: Path_, message: str) -> None:
-        self.problems.append(self.document.problem(path, message))
+        add_problem(self.problems, self.document.problem(path, message))
 
     def note_on_error(self, path: Path_, act: Callable[[], T]) -> T | None:
         try:
             return act()
         except BadFile as error:
             self.problems += error.problems
+            if len(self.problems) > MOST_PROBLEMS:
+                raise BadFile(self.problems) from None
         except RiggingError as error:
             self.note(path, str(error))
         return None
@@ -199,9 +207,16 @@ class _Loading:
         """Every sector must be joined, through cables, to one that is held or to the airframe."""
         entries: list[CableEntry | SpringEntry] = [*circuit.cables.values(), *circuit.springs.values()]
         ends = [[(parse_end(e) or (AIRFRAME, 0))[0] for e in (entry.from_end, entry.to_end)] for entry in entries]
+        beside: dict[str, set[str]] = {}
+        for one, other in ends:
+            beside.setdefault(one, set()).add(other)
+            beside.setdefault(other, set()).add(one)
         reached = {*circuit.hold, AIRFRAME}
-        while grown := {name for pair in ends if reached & set(pair) for name in pair} - reached:
-            reached |= grown
+        waiting = list(reached)
+        while waiting:
+            new = beside.get(waiting.pop(), set()) - reached
+            reached |= new
+            waiting += new
         for name in circuit.sectors:
             if name not in reached:
                 self.note((*at, "sectors", name), "nothing restrains this sector: join it with a cable, or hold it")
@@ -209,6 +224,9 @@ class _Loading:
     def cards(self, folder: Path) -> dict[str, Card]:
         cards: dict[str, Card] = {}
         for i, name in enumerate(self.file.tensiometers):
+            if name in self.file.tensiometers[:i]:
+                self.note(("tensiometers", i), f"'{name}' is named twice: keep one")
+                continue
             card = self.note_on_error(("tensiometers", i), lambda name=name: load_card(folder / name))  # type: ignore[misc]
             if card is None:
                 continue

@@ -50,6 +50,11 @@ class Rig(msgspec.Struct, frozen=True):
         about = self.file.aircraft
         return about.name if about.registration in ("", "none") else f"{about.name}, {about.registration}"
 
+    @property
+    def names(self) -> tuple[str, ...]:
+        """Every name under which the log holds it, today's first."""
+        return (self.aircraft, *self.file.aircraft.formerly)
+
     def run(self, circuit: str, name: str) -> Run | None:
         """A run by its names, None where the sheet has no such run."""
         return next((r for r in self.runs if r.circuit == circuit and r.name == name), None)

@@ -326,10 +326,14 @@ class TaskEntry(msgspec.Struct, frozen=True):
 
 
 class AircraftEntry(msgspec.Struct, frozen=True):
-    """Which aircraft this sheet is for."""
+    """Which aircraft this sheet is for.
+
+    formerly: how the log named it before its name or registration changed, like [Dabchick] or ["Dabchick, X-ABC"].
+    """
 
     name: str
     registration: str = "none"
+    formerly: list[str] = []
 
 
 class TemperatureRange(msgspec.Struct, frozen=True):

@@ -62,7 +62,7 @@ BENT = {
     "no such card": ("sheet", "[card.yaml]", "[cart.yaml]",
         ["cart.yaml: is not there: check the name and the folder"]),
     "the same card twice": ("sheet", "[card.yaml]", "[card.yaml, card.yaml]",
-        ["sheet.yaml:5: tensiometers / no. 2: two cards for tensiometer 0007: keep the valid one"]),
+        ["sheet.yaml:5: tensiometers / no. 2: 'card.yaml' is named twice: keep one"]),
     "a chart that is not named": ("sheet", "horn -, limits: 30..40 lbf @ 70F", "horn -, chart: rudder",
         ["sheet.yaml:14: circuits / rudder / cables / right / chart: the sheet names no chart file: add 'chart: FILE.yaml'"]),
     "no such chart": ("sheet", "rig_sheet: 1", "rig_sheet: 1\nchart: nowhere.yaml",

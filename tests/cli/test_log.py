@@ -169,8 +169,8 @@ def test_words_come_back_as_they_were_written(do, text):
 @pytest.mark.parametrize(
     ("words", "code", "message"),
     [
-        (["log", "add", "adjustmnt", "sheet.yaml"], 3, "did you mean 'adjustment'"),
-        (["log", "add", "adjustment", "sheet.yaml"], 3, "belongs to a circuit"),
+        (["log", "add", "adjustmnt", "sheet.yaml"], 2, "did you mean 'adjustment'"),
+        (["log", "add", "adjustment", "sheet.yaml"], 2, "belongs to a circuit"),
         (["log", "add", "note", "sheet.yaml"], 3, "'text' is missing"),
         (["log", "add", "note", "sheet.yaml", "--txt", "x"], 2, "did you mean '--text'"),
         (["log", "add", "note", "sheet.yaml", "--text"], 2, "--text needs a value"),

@@ -178,3 +178,7 @@ def test_the_interpolation_error_of_a_parabola_whose_points_lie_unevenly():
     for dial in (12, 20, 29, 40):
         above = dial_to_lbf(parabola, dial) - dial**2 / 10
         assert interpolation_error_lbf(parabola, dial) == pytest.approx(above)
+
+
+def test_a_band_around_one_division_has_that_one():
+    assert dial_window(COLUMN, 39.5, 40.5, 1) == (20, 20)

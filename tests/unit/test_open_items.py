@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from rigging.errors import BadFile, Refusal
+from rigging.errors import BadFile, Refusal, UsageError
 from rigging.jobs.circuit_history import Brief
 from rigging.jobs.open_items import status
 from rigging.jobs.recorded_check import recompute
@@ -353,6 +353,6 @@ def test_files_are_kept_once(book):
     ],
 )  # fmt: skip
 def test_what_cannot_be_written_says_why_and_leaves_the_log_as_it_was(book, kind, given, words):
-    with pytest.raises((Refusal, BadFile), match=words):
+    with pytest.raises((Refusal, BadFile, UsageError), match=words):
         book.add(kind, given)
     assert book.log.head().entries == 0

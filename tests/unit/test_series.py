@@ -131,3 +131,26 @@ def test_another_series_nearly_as_good_leaves_it_open():
         tuple(p._replace(strength=1e4) if p.frequency_Hz in (10.0, 20.0) else p for p in clear.peaks), 0.5, 5.0, 60.0
     )
     assert find_series(clear, 8.0, 15.0, 0.0).first_Hz == pytest.approx(10.0, rel=1e-3)
+
+
+def test_a_lower_series_that_explains_one_peak_more_leaves_it_open():
+    # six modes of 22.6 Hz, each worth 4; with a faint peak at 11.3 Hz they are modes 2, 4 .. 12 of that: seven, of which five
+    # are missing: (24 + 1.3) (1 - 0.5 x 5 / 7) = 16.3, less than 0.7 of 24, but it leaves nothing over
+    six = [Peak(22.6 * n, 0.05, 1e4, None) for n in range(1, 7)]
+    alone = Spectrum(tuple(six), RESOLUTION_Hz, 5.0, 137.0)
+    assert find_series(alone, 8.0, 40.0, 0.0).first_Hz == pytest.approx(22.6)
+    with pytest.raises(Refusal, match=r"two series stand out, from 22\.6 Hz and from 11\.3 Hz"):
+        find_series(alone._replace(peaks=(Peak(11.3, 0.05, 20.0, None), *six)), 8.0, 40.0, 0.0)
+    # a third cable that scores between the two, 5 x 3.3 = 16.5, and explains none of these does not hide it
+    third = [Peak(13.7 * n, 0.05, 10**3.3, None) for n in range(1, 6)]
+    all_of_them = sorted([Peak(11.3, 0.05, 20.0, None), *six, *third])
+    with pytest.raises(Refusal, match=r"two series stand out, from 22\.6 Hz and from 11\.3 Hz"):
+        find_series(alone._replace(peaks=tuple(all_of_them)), 8.0, 40.0, 0.0)
+
+
+def test_a_faint_cable_with_more_modes_of_its_own_does_not():
+    # 20 Hz: four modes worth 4 each; 13.7 Hz: five worth 1.6 each, half as much
+    own = [Peak(20.0 * n, 0.05, 1e4, None) for n in range(1, 5)]
+    other = [Peak(13.7 * n, 0.05, 40.0, None) for n in range(1, 6)]
+    found = find_series(Spectrum(tuple(sorted([*own, *other])), RESOLUTION_Hz, 5.0, 81.0), 8.0, 40.0, 0.0)
+    assert (found.first_Hz, numbers(found)) == (pytest.approx(20.0, rel=1e-3), [1, 2, 3, 4])

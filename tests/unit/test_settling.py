@@ -196,6 +196,7 @@ GOOD = history([0, 1, 5], [80, 78, 75])
         (history([], []), PRIOR, "no reading"),
         (GOOD._replace(tension_lbf=np.array([80.0, 78.0])), PRIOR, "every reading needs"),
         (history([0, 5, 1], [80, 78, 75]), PRIOR, "order of time"),
+        (history([0, 5, 4.5], [80, 78, 75]), PRIOR, "order of time"),
         (history([0, 1, 5], [80, math.nan, 75]), PRIOR, "not a finite number"),
         (history([0, 1, 5], [80, 78, 75], u=0.0), PRIOR, "uncertainty of every reading"),
         (GOOD, PRIOR._replace(drop_low_lbf=0.0), "two rising figures"),

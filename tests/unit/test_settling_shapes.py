@@ -11,6 +11,7 @@ from rigging.physics.settling_shapes import MIXTURES, REACH, TIMES, law_share, l
 
 @pytest.mark.parametrize(("low", "high"), [(1.0, 504.0), (10.0, 100.0), (0.5, 0.6)])
 def test_a_range_holds_95_per_cent_of_its_logarithm(low, high):
+    # 95 % by its definition, 2.5 % on either side; the distribution is scipy's
     middle, deviation = log_centre(low, high)
     inside = stats.norm.cdf(math.log(high), middle, deviation) - stats.norm.cdf(math.log(low), middle, deviation)
     assert inside == pytest.approx(0.95, abs=1e-4)

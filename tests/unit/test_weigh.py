@@ -299,3 +299,8 @@ def test_a_dial_at_the_very_end_of_the_card_is_on_it():
 
 def test_a_dial_that_does_not_move_reads_zero():
     assert parse_load("3 lbf: 0 0 0").dials == (0.0, 0.0, 0.0)
+
+
+def test_a_new_card_keeps_a_thousandth_of_a_pound_and_of_a_division():
+    column = measured_column(1, "1/8", loads((30.1264, [15.1, 15.1, 15.2]), (40.0, [20]), (50.0, [25])))
+    assert list(column.points[0]) == [15.133, 30.126]  # (15.1 + 15.1 + 15.2) / 3

@@ -20,7 +20,7 @@ from rigging.report.text.console import listing, table
 def show_status(out: Console, status: Status) -> None:
     """Print what is open, circuit by circuit."""
     count = len(status.open)
-    headline = f"{status.aircraft}: {f'{count} open' if count else 'nothing open'}"
+    headline = f"{status.aircraft}: {f'{count} open' if count else _nothing(status)}"
     out.print(Text(headline, style="bold"))
     for circuit in dict.fromkeys(item.circuit for item in status.open):
         listing(out, circuit, _grouped(status.of_circuit(circuit)))
@@ -44,6 +44,12 @@ def show_status(out: Console, status: Status) -> None:
         listing(out, "No record at all", (", ".join(status.without_record),))
     if not count:
         listing(out, "Cautions", CAUTIONS)
+
+
+def _nothing(status: Status) -> str:
+    if not status.without_record:
+        return "nothing open"
+    return f"nothing open in what was recorded; no record at all of {', '.join(status.without_record)}"
 
 
 def _grouped(items: Sequence[Item]) -> Iterator[str]:
