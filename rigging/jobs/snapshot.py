@@ -64,15 +64,25 @@ def _text(path: Path, expected: str | None) -> str:
 
 
 def rebuild(sheet: str, texts: Mapping[str, str]) -> Rig:
-    """The rig of kept files. Raises BadFile where they are no sheet to this version of the program, Refusal for a path that leads out."""
+    """The rig of kept files.
+
+    Raises BadFile where they are no sheet to this version of the program, Refusal for a name that leads out or names no
+    file, and where the sheet is not among them.
+    """
+    if sheet not in texts:
+        # any other name could be that of a file of this machine
+        raise Refusal(f"the kept sheet '{sheet}' is not in the record")
     with tempfile.TemporaryDirectory(prefix="rigging-kept-") as folder:
         root = Path(folder).resolve()
         place = root.joinpath(*["kept"] * _DEEP)
         for name, text in texts.items():
-            path = (place / name).resolve()
-            if not path.is_relative_to(root):
-                raise Refusal(f"the kept file '{name}' lies outside the record")
-            path.parent.mkdir(parents=True, exist_ok=True)
-            path.write_bytes(text.encode())
+            try:
+                path = (place / name).resolve()
+                if not path.is_relative_to(root):
+                    raise Refusal(f"the kept file '{name}' lies outside the record")
+                path.parent.mkdir(parents=True, exist_ok=True)
+                path.write_bytes(text.encode())
+            except (OSError, ValueError) as error:
+                raise Refusal(f"the kept file '{name:.80}' cannot be laid out: its name is none ({error})") from None
         place.mkdir(parents=True, exist_ok=True)
         return load_rig(place / sheet)

@@ -5,10 +5,15 @@ Text is bent by its own structure (lines, keys, values, numbers, brackets), a re
 
 from __future__ import annotations
 
+import copy
+import json
 import random
 import re
 import struct
 from collections.abc import Callable, Sequence
+from typing import Any
+
+import yaml
 
 Step = Callable[[bytes, random.Random], bytes]
 LARGEST = 64 * 1024
@@ -140,7 +145,69 @@ def encoded(data: bytes, draw: random.Random) -> bytes:
     return data.decode("utf-8", "replace").encode(how, "replace")
 
 
+ODD = (
+    None, True, False, 0, -1, 1, 2, 41, 10**9, -(10**9), 10**18, 0.5, -0.5, 1e300, "", " ", "x", "no such name", "left", "rudder", "0", "-1", "1e400",
+    "54F", "-459F", "1e308F", "0 lbf", "1e-300 lbf", "1000000 lbf", "1e-9 in", "12000 in", "0 deg", "-0 deg", "360 deg", "1e-12 deg",
+    "1/8", "999/1000", "30..40 lbf @ 70F", "0..1e-300 lbf", "0%", "100%", "0.0001%", "2026-11-25", "0001-01-01", "9999-12-31", "9" * 400,
+    [], {}, [None], [[]], {"": ""}, ["a", "a"], {"a": {"a": {"a": {}}}}, [1, 1], [2, 1], [-3, 40], "stick +", "stick -", "airframe",
+)  # fmt: skip
+CELLS = (b"", b"0", b"-1", b"+-5", b"--2", b"1e5", b"31.5", b"999999999999", b"40", b"1", b"54F", b"-65F", b"160F", b"1e9F", b"30 lbf", b"1e-300 lbf",
+         b"1e300 lbf", b"2026-11-03T09:00", b"0001-01-01T00:00+23:59", b"9999-12-31T23:59-23:59", b"2026-02-30T25:61", b"=1+1", b'"', b"\"a\nb\"")  # fmt: skip
+
+
+def _nodes(value: Any, found: list[tuple[Any, Any]]) -> None:
+    for at, inner in list(
+        value.items() if isinstance(value, dict) else enumerate(value) if isinstance(value, list) else ()
+    ):
+        found.append((value, at))
+        _nodes(inner, found)
+
+
+def node(data: bytes, draw: random.Random) -> bytes:
+    """A value in the tree of a YAML or JSON file becomes another one: odd, of elsewhere in the file, or left out.
+
+    Of several lines of JSON, one is bent; of a CSV, a cell.
+    """
+    rows = data.split(b"\n")
+    at = draw.randrange(len(rows)) if data[:1] == b"{" and len(rows) > 1 else None
+    text = data if at is None else rows[at]
+    try:
+        tree = yaml.load(text, yaml.CSafeLoader)
+        found: list[tuple[Any, Any]] = []
+        _nodes(tree, found)
+        holder, place = draw.choice(found)
+    except (yaml.YAMLError, ValueError, IndexError, RecursionError, TypeError):
+        return cell(data, draw)
+    how = draw.randrange(4)
+    if how == 0:
+        del holder[place]
+    elif how == 1:
+        other, there = draw.choice(found)
+        holder[place] = (
+            copy.deepcopy(other[there]) if there in other or (isinstance(other, list) and there < len(other)) else None
+        )
+    elif how == 2 and isinstance(holder, dict):
+        holder[draw.choice(("x", "", place, *map(str, holder)))] = holder[place]
+    else:
+        holder[place] = draw.choice(ODD)
+    try:
+        bent = json.dumps(tree, ensure_ascii=False, default=str).encode("utf-8", "replace")
+    except TypeError:  # a date as a key
+        return lines(data, draw)
+    return bent if at is None else b"\n".join([*rows[:at], bent, *rows[at + 1 :]])
+
+
+def cell(data: bytes, draw: random.Random) -> bytes:
+    """A cell of a CSV becomes another one: odd, or of another row."""
+    rows = [row.split(b",") for row in data.split(b"\n")]
+    row = draw.choice(rows)
+    others = [c for r in rows for c in r]
+    row[draw.randrange(len(row))] = draw.choice(CELLS) if draw.random() < 0.6 else draw.choice(others)
+    return b"\n".join(b",".join(r) for r in rows)
+
+
 TEXT_STEPS: tuple[Step, ...] = (
+    node, node, node, node, node, node,
     flip, set_byte, delete, cut_off, again, swap, number, other_number, other_number, value, insert, key, lines, nest,
     line_ends, encoded,
 )  # fmt: skip

@@ -37,6 +37,7 @@ def child(name: str, folder: Path, rest: list[str]) -> None:
         import targets
 
     target = targets.TARGETS[name]
+    seeds = target.seeds()
     seen_file = folder / "seen.json"
     seen: dict[str, Any] = json.loads(seen_file.read_text()) if seen_file.exists() else empty()
     told = time.monotonic()
@@ -73,15 +74,16 @@ def child(name: str, folder: Path, rest: list[str]) -> None:
         seen_file.write_text(json.dumps(seen))
 
     def bend(data: bytes, most: int, seed: int) -> bytes:
-        # half by the structure of the file, half by what libFuzzer has learned
-        if seed % 2:
-            return bytes(targets.mutate.mutated(data, target.steps, seed, most_steps=3, largest=most))
-        return bytes(atheris.Mutate(data, most))
+        # by the structure of the file, its valid forms taken up again and again, else by what libFuzzer has learned
+        if seed % 4 == 0:
+            return bytes(atheris.Mutate(data, most))
+        start = data if seed % 4 == 1 else seeds[seed // 4 % len(seeds)]
+        return bytes(targets.mutate.mutated(start, target.steps, seed, most_steps=3, largest=most))
 
     corpus = folder / "corpus"
     if not corpus.exists():
         corpus.mkdir()
-        for i, data in enumerate(target.seeds()):
+        for i, data in enumerate(seeds):
             (corpus / f"seed-{i}").write_bytes(data)
     options = [f"-max_len={target.longest}", f"-timeout={TIME_LIMIT_S}", f"-rss_limit_mb={MEMORY_LIMIT_MB}"]
     options += [f"-artifact_prefix={folder}/ended-", "-len_control=0", *rest, str(corpus)]
@@ -101,16 +103,24 @@ def search(name: str, seconds: float, folder: Path) -> dict[str, Any]:
     stopped: list[str] = []
     while (left := end - time.monotonic()) > 1:
         command = [sys.executable, str(Path(__file__)), "--child", name, str(folder), f"-max_total_time={int(left)}"]
-        quiet = {**os.environ, "OPENBLAS_NUM_THREADS": "1", "OMP_NUM_THREADS": "1"}
-        with (folder / "output").open("w+", encoding="utf-8", errors="replace") as output:
-            done = subprocess.run(command, stdout=output, stderr=output, env=quiet, timeout=left + 120, check=False)
+        in_memory = "/dev/shm" if Path("/dev/shm").is_dir() else None
+        with (
+            tempfile.TemporaryDirectory(prefix="rigging-fuzz-", dir=in_memory) as own,
+            (folder / "output").open("w+", encoding="utf-8", errors="replace") as output,
+        ):
+            quiet = {**os.environ, "OPENBLAS_NUM_THREADS": "1", "OMP_NUM_THREADS": "1", "TMPDIR": own}
+            try:
+                done = subprocess.run(command, stdout=output, stderr=output, env=quiet, timeout=left + 120, check=False)
+                code = str(done.returncode)
+            except subprocess.TimeoutExpired:
+                code = "no answer in its time"
             output.seek(0)
             text = output.read()
         coverage += [(int(a), int(b)) for a, b in ENDS.findall(text)]
-        if done.returncode == 0:
+        if code == "0":
             break
         why = re.search(r"libFuzzer: (.*)", text)
-        stopped.append(why[1] if why else f"ended with {done.returncode}: {text[-300:]}")
+        stopped.append(why[1] if why else f"ended with {code}: {text[-300:]}")
         if not coverage or len(stopped) > 20:
             break
     seen = json.loads((folder / "seen.json").read_text()) if (folder / "seen.json").exists() else empty()
