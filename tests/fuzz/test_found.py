@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import importlib.util
 import json
+import sqlite3
 import struct
 import warnings
 from pathlib import Path
@@ -11,8 +12,11 @@ from typing import Any
 
 import pytest
 
-from rigging.errors import LONGEST_MESSAGE, MOST_KNOWN, MOST_PROBLEMS, BadFile, Problem, nearest
+from rigging.errors import LONGEST_MESSAGE, MOST_KNOWN, MOST_PROBLEMS, BadFile, Problem, Refusal, nearest
 from rigging.hardware.turnbuckle import MOST_HALF_TURNS
+from rigging.jobs.snapshot import rebuild
+from rigging.log.chain import seal
+from rigging.log.entry import text_of
 from rigging.log.kinds import read_given
 from rigging.measure.wav import MOST_SAMPLES, load_wav
 from rigging.sheet.history import MOST_ROWS, parse_history
@@ -125,6 +129,37 @@ def test_an_entry_of_a_number_that_no_log_reaches(at_the_log: Any, number: int) 
     assert at_the_log("show", "sheet.yaml", str(number)).code == 2
     given = json.dumps({"corrects": number, "reason": "x"})
     assert "corrects: " in one_line(at_the_log("add", "correction", "sheet.yaml", "--from", "-", stdin=given), 3)
+
+
+@pytest.mark.parametrize("half_turns", ["'Finch'", "{}", "null", "2.5"])
+def test_a_taken_entry_whose_turns_are_no_count_is_said_to_be_damaged(
+    book: Any, dabchick: Any, half_turns: str
+) -> None:
+    """Sealed by whoever wrote it, so that the chain is whole; only its content is none of ours."""
+    turned = book.add("adjustment", dabchick.TURN)
+    record = text_of(turned).replace('"half_turns":2', f'"half_turns":{half_turns}'.replace("'", '"'))
+    assert half_turns.strip("'") in record
+    last = list(book.log.sealed())[-1]
+    with sqlite3.connect(book.log.place) as raw:
+        for (name,) in list(raw.execute("SELECT name FROM sqlite_master WHERE type = 'trigger'")):
+            raw.execute(f"DROP TRIGGER {name}")
+        own = seal(last.sequence, record, last.previous_hash).hash
+        raw.execute("UPDATE entries SET record = ?, hash = ? WHERE sequence = ?", (record, own, last.sequence))
+    raw.close()
+    with pytest.raises(BadFile, match=f"entry {turned.sequence} is damaged"):
+        book.status()
+
+
+@pytest.mark.parametrize("name", ["", ".", "a\0b", "x" * 300, "..", "card.yaml/below"])
+def test_a_kept_file_whose_name_is_none_is_refused(name: str, dabchick: Any) -> None:
+    with pytest.raises(Refusal, match="the kept file"):
+        rebuild("sheet.yaml", {"sheet.yaml": dabchick.SHEET, "card.yaml": dabchick.CARD, name: "text"})
+
+
+def test_a_kept_sheet_is_read_from_what_was_kept_and_nowhere_else(tmp_path: Path, dabchick: Any) -> None:
+    (tmp_path / "sheet.yaml").write_text(dabchick.SHEET)
+    with pytest.raises(Refusal, match="is not in the record"):
+        rebuild(str(tmp_path / "sheet.yaml"), {"card.yaml": dabchick.CARD})
 
 
 # talk that nobody wrote
