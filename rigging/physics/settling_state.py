@@ -100,8 +100,8 @@ def anomaly(fit: Fit) -> Anomaly:
     """A step that settling, temperature, turns and the instruments' own errors do not explain.
 
     A loss that grows from reading to reading shows as a step too. A drop is found in 95 % of all cases
-    where it is larger than ``least_step_lbf`` says for the readings at hand; in a run that still beds in fast,
-    in the first gap and across a change of tensiometer that may be far above 4 lbf. False alarms in fewer than
+    where it is half as large again as ``least_step_lbf`` says for the readings at hand; in a run that still beds in
+    fast, in the first gap and across a change of tensiometer that may be far above 4 lbf. False alarms in fewer than
     2 % of histories of either law or a mixture. A cable that beds in anew after every turn of its
     turnbuckle looks like one that slips, and alarms more often (the tables of tests/study/settling.py).
     """
@@ -116,10 +116,11 @@ def anomaly(fit: Fit) -> Anomaly:
 
 
 def least_step_lbf(fit: Fit, reading: int) -> float:
-    """The smallest slip [lbf] just before a reading that ``anomaly`` would find in 95 % of all cases.
+    """The smallest slip [lbf] just before a reading that ``anomaly`` may be expected to find; half as large again, in 95 %.
 
     A step measured with the standard uncertainty u has odds of about (u / STEP) exp(z^2 / 2) / gaps; the sum asks
-    for the z at which that reaches ALARM_ODDS, and 1.645 more.
+    for the z at which that reaches ALARM_ODDS, and 1.645 more. Were u the same for every shape, 95 % of such slips would
+    be found; since other shapes gain by a slip too, it is half to two thirds (tests/independent/test_settling_state.py).
     """
     steps = fit.step_evidence(STEP_LBF)
     u = steps[reading - 1].standard_uncertainty_lbf

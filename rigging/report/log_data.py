@@ -10,6 +10,7 @@ from rigging.log.chain import ChainState
 from rigging.log.entry import Entry
 from rigging.log.kinds import CHECK, DOCUMENT, SIGNATURE, Kind
 from rigging.log.store import Head
+from rigging.report.hidden import shown
 from rigging.schema import Text, fields
 from rigging.told import join, lbf, told
 
@@ -42,7 +43,7 @@ def line(entry: Entry) -> dict[str, Any]:
         "kind": entry.kind,
         "circuit": entry.circuit,
         "verdict": judged.get("verdict", ""),
-        "words": in_words(entry),
+        "words": shown(in_words(entry)),
     }
 
 

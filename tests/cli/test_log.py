@@ -276,3 +276,11 @@ def test_two_aircraft_in_one_log_do_not_mix(do, place, dabchick):
     assert do("log", "add", "note", "second.yaml", "--text", "x").code == 0
     assert do("status", "sheet.yaml").code == 1
     assert do("status", "second.yaml").code == 0
+
+
+def test_a_note_cannot_steer_the_terminal(do):
+    assert do("log", "add", "note", "sheet.yaml", "--text", "fine \x1b[2J\x1b[H all well").code == 0
+    newest = do("log", "list", "sheet.yaml", "--json").json[-1]["sequence"]
+    for ran in (do("log", "list", "sheet.yaml"), do("log", "show", "sheet.yaml", newest)):
+        assert "\x1b" not in ran.out
+        assert "[U+001B]" in "".join(ran.out.split())

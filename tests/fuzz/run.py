@@ -20,7 +20,7 @@ from pathlib import Path
 from typing import Any
 
 HERE = Path(__file__).resolve().parent
-TIME_LIMIT_S = 10  # for one input
+TIME_LIMIT_S = 30  # for one input of some kilobytes, by the clock of a machine that may be busy
 MEMORY_LIMIT_MB = 500  # resident, the program and all its libraries included
 ADDRESS_LIMIT_BYTES = 4 * 10**9
 TOLD_EVERY_S = 0.5
@@ -44,18 +44,18 @@ def child(name: str, folder: Path, rest: list[str]) -> None:
 
     def one(data: bytes) -> None:
         nonlocal told
-        started = time.monotonic()
+        started = time.process_time()
         try:
             seen["taken"] += targets.attempt(name, data) is None
         except BaseException as error:  # whatever it is, it is what is looked for
             keep(error, data)
-        ended = time.monotonic()
+        took_s = time.process_time() - started  # others on the machine do not count
         seen["inputs"] += 1
-        if ended - started > seen["slowest_s"]:
-            seen["slowest_s"] = ended - started
+        if took_s > seen["slowest_s"]:
+            seen["slowest_s"] = took_s
             (folder / "slowest").write_bytes(data)
-        if ended - told > TOLD_EVERY_S:
-            told = ended
+        if time.monotonic() - told > TOLD_EVERY_S:
+            told = time.monotonic()
             tell()
 
     def keep(error: BaseException, data: bytes) -> None:

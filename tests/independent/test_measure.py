@@ -9,6 +9,8 @@ import math
 
 import numpy as np
 import pytest
+from scipy import stats
+from scipy.interpolate import PchipInterpolator
 
 from rigging.judge.verdict import Word, judge, probability_in_limits
 from rigging.measure.agree import Method, agreement
@@ -42,18 +44,17 @@ BUDGETS = [
 def test_how_often_u_at_95_holds_the_truth(budget, agrees):
     """Welch and Satterthwaite: deviations that are only estimated are drawn as estimated (chi-square), U made from those."""
     rng = np.random.default_rng(2)
-    count = 20_000
+    count = 10_000
     error = sum(u * rng.standard_normal(count) for u, _ in budget)
     seen = [u * (np.sqrt(rng.chisquare(v, count) / v) if v < math.inf else np.ones(count)) for u, v in budget]
-    # cut to whole degrees of freedom there are few factors; made once each
-    factors = {}
-    held = 0
-    for i in range(count):
-        made = combine(Component("", float(s[i]), v) for s, (_, v) in zip(seen, budget, strict=True))
-        dof = made.degrees_of_freedom
-        key = min(math.floor(dof), 10**6) if dof < math.inf else math.inf
-        k = factors.get(key) or factors.setdefault(key, made.coverage_factor())
-        held += abs(error[i]) <= k * made.standard_uncertainty
+    made = [
+        combine(Component("", float(s[i]), v) for s, (_, v) in zip(seen, budget, strict=True)) for i in range(count)
+    ]
+    # scipy's t for most of them, and the program's own k for every fiftieth
+    dof = np.array([m.degrees_of_freedom for m in made])
+    k = stats.t.ppf(0.975, np.maximum(1.0, np.floor(np.minimum(dof, 1e9))))
+    agrees("k at effective degrees of freedom, scipy", [m.coverage_factor() for m in made[::50]], k[::50], 1e-5)
+    held = int((np.abs(error) <= k * [m.standard_uncertainty for m in made]).sum())
     # cutting the degrees of freedom only widens; 94 % is as low as the method itself goes (Welch's approximation)
     agrees("share outside U, Welch-Satterthwaite, beyond 5 %", max(0.0, 0.95 - held / count), 0.0, 0.01, of=1.0)
     assert held / count < 0.985
@@ -71,23 +72,20 @@ def test_students_t_by_drawing(agrees):
 BENT = CardColumn(riser=1, cable="1/8", points=[(21.0, 30.0), (36.0, 50.0), (50.0, 70.0), (63.0, 90.0), (69.0, 100.0)])
 
 
-def true_lbf(dial):
-    """The instrument itself, between the points of its card: a smooth curve through them (monotone cubic)."""
-    from scipy.interpolate import PchipInterpolator
-
-    return PchipInterpolator(*zip(*BENT.points, strict=True))(dial)
+# the instrument itself, between the points of its card: a smooth curve through them (monotone cubic)
+TRUE_LBF = PchipInterpolator(*zip(*BENT.points, strict=True))
 
 
-@pytest.mark.parametrize("readings", [1, 2, 3, 5])
+@pytest.mark.parametrize("readings", [1, 3, 5])
 @pytest.mark.parametrize("hand", [0.5, 1.0])
 def test_how_often_u_of_a_reading_holds_the_tension(readings, hand, agrees):
     """Instrument wrong within its accuracy, a hand that scatters, a dial read in whole divisions, a card that bends."""
     rng = np.random.default_rng(4)
     card = Card("0417", TODAY, TODAY, 0.02, 1.0, (BENT,), Source(Basis.MEASURED, "card"), "", "")
-    count = 3000
+    count = 600
     held = 0
     grid = np.linspace(21.0, 69.0, 4000)
-    curve = true_lbf(grid)
+    curve = TRUE_LBF(grid)
     for _ in range(count):
         truth = rng.uniform(40, 92)
         shown = truth * (1 + rng.uniform(-card.accuracy, card.accuracy))
@@ -104,11 +102,11 @@ def test_how_often_u_of_a_reading_holds_the_tension(readings, hand, agrees):
 def test_the_risk_of_the_guard_band_by_simulation(width, dof):
     """Cables anywhere about the band, read with u 1: of those accepted next to none is out, of those rejected none is in.
 
-    By ILAC-G8 a guard band of U keeps the risk of one limit below 2.5 % for a cable right at it; for cables of every
-    tension it is far less. Both limits are simulated, with u itself only estimated where dof is finite.
+    By ILAC-G8 a guard band of U keeps the risk at one limit to 2.5 % for a cable right at it, and so for any share of cables
+    of which each lies outside. Both limits are simulated, with u itself only estimated where dof is finite.
     """
     rng = np.random.default_rng(5)
-    low, high, count = 30.0, 30.0 + width, 20_000
+    low, high, count = 30.0, 30.0 + width, 8_000
     at_edge = {"low": 0, "high": 0}
     wrong_in = wrong_out = accepted = rejected = 0
     for i in range(count):
@@ -128,10 +126,11 @@ def test_the_risk_of_the_guard_band_by_simulation(width, dof):
     for edge, taken in at_edge.items():
         n = count // 4
         assert taken / n <= 0.025 + 4 * math.sqrt(0.025 * 0.975 / n), edge
-        if width >= 6.0:
-            assert taken / n >= 0.025 - 4 * math.sqrt(0.025 * 0.975 / n) or width < 10.0, edge
-    assert wrong_in <= 0.01 * max(accepted, 100)
-    assert wrong_out <= 0.05 * max(rejected, 100)
+        # and the guard band is no wider than that takes, where the other limit is far
+        assert taken / n >= 0.025 - 4 * math.sqrt(0.025 * 0.975 / n) or width < 10.0, edge
+    assert accepted > 100 and rejected > 100
+    assert wrong_in <= 0.025 * accepted
+    assert wrong_out <= 0.025 * rejected
 
 
 def test_the_probability_in_limits_by_drawing(agrees):

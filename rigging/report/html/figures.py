@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-import unicodedata
 from collections.abc import Callable
 from typing import TYPE_CHECKING, Any, Final
 
+from rigging.report.hidden import shown
 from rigging.units import (
     NEWTON_PER_LBF,
     show_angle,
@@ -20,8 +20,6 @@ if TYPE_CHECKING:
 
 NOTHING: Final = "–"
 MARKS: Final = {"in": "✓", "out": "✗", "re-measure": "?", "not measured": "–", "recorded": "•"}
-# what would turn the direction of the words around it, or hide in them; shown by its number instead
-_HIDDEN: Final = frozenset("\u200b\u200e\u200f\u061c\u2028\u2029\u2060\ufeff\u202a\u202b\u202c\u202d\u202e\u2066\u2067\u2068\u2069")  # fmt: skip
 _LONG_WORD: Final = 22  # characters
 _LONG: Final = 20_000  # characters of one text; the rest is told by its count
 
@@ -86,19 +84,6 @@ def clean(text: object) -> str:
     if len(raw) > _LONG:
         raw = f"{raw[:_LONG]} … and {len(raw) - _LONG} more characters, which the log holds"
     return shown(raw)
-
-
-def shown(text: str) -> str:
-    """The same, whole."""
-    return text if text.isascii() and text.isprintable() else "".join(_shown(c) for c in text)
-
-
-def _shown(character: str) -> str:
-    if character in "\n\t":
-        return character
-    if character in _HIDDEN or unicodedata.category(character) in ("Cc", "Cs"):
-        return f"[U+{ord(character):04X}]"
-    return character
 
 
 def own(text: object) -> Markup:

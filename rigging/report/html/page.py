@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any
 from rigging.jobs.record import Record
 from rigging.jobs.record_circuit import CircuitRecord
 from rigging.jobs.record_story import SettlingRecord
+from rigging.report.hidden import shown
 from rigging.report.html import figures, settling_words
 from rigging.report.log_data import in_words
 from rigging.report.pictures import envelope, settle
@@ -110,7 +111,7 @@ class Pictures:
         if self._say is not None:
             self._say(f"picture {self._count}: {title}")
         svg = inline_svg([panel], "", f"picture-{self._count}", title, description)
-        return _as_it_is(figures.shown(svg))
+        return _as_it_is(shown(svg))
 
 
 def _as_it_is(text: str) -> Markup:

@@ -13,6 +13,7 @@ from rigging.jobs.open_items import RIGGER, Item, Status
 from rigging.jobs.recorded_check import Recomputed
 from rigging.log.chain import ChainState
 from rigging.log.entry import Entry
+from rigging.report.hidden import shown
 from rigging.report.log_data import in_words
 from rigging.report.text.console import listing, table
 
@@ -76,7 +77,7 @@ def show_lines(out: Console, lines: Sequence[dict[str, Any]]) -> None:
         where = f" {line['circuit']}" if line["circuit"] else ""
         verdict = f"{line['verdict']}: " if line["verdict"] not in ("", "recorded") else ""
         rows.add_row(
-            str(line["sequence"]), f"{line['time_utc'][5:10]} {line['time_utc'][11:16]}", line["who"], f"{line['kind']}{where}",
+            str(line["sequence"]), f"{line['time_utc'][5:10]} {line['time_utc'][11:16]}", shown(line["who"]), f"{line['kind']}{where}",
             f"{verdict}{line['words'][:300]}",
         )  # fmt: skip
     out.print(rows)
@@ -86,7 +87,7 @@ def show_entry(out: Console, entry: Entry, again: Recomputed | None, si: bool = 
     """Print one entry whole, and whether its sum stands where it was run again."""
     of = f" of {entry.circuit}" if entry.circuit else ""
     out.print(Text(f"#{entry.sequence} {entry.kind}{of}, {entry.aircraft}", style="bold"))
-    out.print(f"{_time(entry.time_utc)}, {entry.who}, program {entry.program}")
+    out.print(f"{_time(entry.time_utc)}, {shown(entry.who)}, program {entry.program}")
     judged = entry.payload.get("judged", {})
     listing(out, "Written", (in_words(entry),), si=si)
     if "verdict" in judged:
