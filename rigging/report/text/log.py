@@ -89,7 +89,7 @@ def show_entry(out: Console, entry: Entry, again: Recomputed | None, si: bool = 
     out.print(Text(f"#{entry.sequence} {entry.kind}{of}, {entry.aircraft}", style="bold"))
     out.print(f"{_time(entry.time_utc)}, {shown(entry.who)}, program {entry.program}")
     judged = entry.payload.get("judged", {})
-    listing(out, "Written", (in_words(entry),), si=si)
+    listing(out, "Written", (shown(in_words(entry)),), si=si)
     if "verdict" in judged:
         listing(out, "Came to", (str(judged["verdict"]), *judged.get("reasons", ())), si=si)
     for run in (r for r in judged.get("runs", ()) if r["tension_lbf"] is not None or r["refusal"]):
