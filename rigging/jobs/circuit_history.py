@@ -46,7 +46,7 @@ class Given(msgspec.Struct, frozen=True, gc=False):
     instead: Given | None = None
     circuits: tuple[str, ...] = ()
     inserted: Any = False
-    on: str = ""
+    on: dt.date | None = None
     task: Any = ""
     airframe_hours: float | None = None
 
@@ -286,7 +286,7 @@ def _read_before(entry: Brief, change: Change | None) -> str:
     """Why readings of an earlier day say nothing of a circuit that was changed since; empty where they do."""
     on = entry.payload.given.on
     # the day of the reading is the user's, the change's that of the meridian: they may be a day apart
-    if change is None or not on or dt.date.fromisoformat(on) >= change.day - dt.timedelta(days=1):
+    if change is None or on is None or on >= change.day - dt.timedelta(days=1):
         return ""
     return f"read on {on}, before {change.words} (#{change.sequence})"
 

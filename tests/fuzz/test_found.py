@@ -10,10 +10,12 @@ import warnings
 from pathlib import Path
 from typing import Any
 
+import msgspec
 import pytest
 
 from rigging.errors import LONGEST_MESSAGE, MOST_KNOWN, MOST_PROBLEMS, BadFile, Problem, Refusal, nearest
 from rigging.hardware.turnbuckle import MOST_HALF_TURNS
+from rigging.jobs.circuit_history import Brief
 from rigging.jobs.snapshot import rebuild
 from rigging.log.chain import seal
 from rigging.log.entry import text_of
@@ -148,6 +150,13 @@ def test_a_taken_entry_whose_turns_are_no_count_is_said_to_be_damaged(
     raw.close()
     with pytest.raises(BadFile, match=f"entry {turned.sequence} is damaged"):
         book.status()
+
+
+@pytest.mark.parametrize("on", ["'tomorrow'", "3", "'0000-01-01'"])
+def test_a_taken_check_of_no_day_is_said_to_be_damaged(on: str) -> None:
+    record = '{"sequence":1,"time_utc":"2026-11-25T13:40:00.123456Z","who":"A. Finch","kind":"check","circuit":"","payload":{"given":{"on":%s}}}'
+    with pytest.raises(msgspec.ValidationError, match=r"\$\.payload\.given\.on"):
+        msgspec.json.decode(record % on.replace("'", '"'), type=Brief)
 
 
 @pytest.mark.parametrize("name", ["", ".", "a\0b", "x" * 300, "..", "card.yaml/below"])
