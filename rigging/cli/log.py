@@ -62,6 +62,7 @@ def add(
     from rigging.cli.questions import missing, questions
     from rigging.errors import UsageError
     from rigging.jobs.entering import enter
+    from rigging.jobs.judged import closing
     from rigging.log.kinds import kind_named
     from rigging.sheet.load import load_rig
 
@@ -92,7 +93,7 @@ def add(
         )
         for reason in judged["reasons"]:
             explain(reason, "  ")
-    return 0 if judged["verdict"] in ("in", "recorded") and judged["usable_for_sign_off"] else 1
+    return 0 if closing(judged["verdict"], judged["usable_for_sign_off"]) else 1
 
 
 def _given_of(path: Path) -> dict[str, object]:

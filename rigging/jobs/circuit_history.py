@@ -8,7 +8,7 @@ from typing import Any, Final
 
 import msgspec
 
-from rigging.jobs.judged import RECORDED, plain, worst
+from rigging.jobs.judged import RECORDED, closing, plain, worst
 from rigging.log.entry import Entry
 from rigging.log.kinds import CHANGES, CHECK, CORRECTION, DOCUMENT, SIGNATURE, TASK_DONE
 from rigging.told import lbf, told
@@ -127,7 +127,7 @@ class Result(msgspec.Struct, frozen=True):
 class Change(msgspec.Struct, frozen=True):
     """Something that opens a circuit: what was done, to which turnbuckle, by whom.
 
-    turnbuckles: None where it is not known, and all of them count.
+    turnbuckle: None where it is not known, and all of them count.
     """
 
     sequence: int
@@ -228,7 +228,7 @@ def _written(history: History, entry: Brief, closes: bool) -> None:
     if not closes:
         return
     came = entry.payload.judged
-    closed = came.usable_for_sign_off and came.verdict in ("in", RECORDED)
+    closed = closing(came.verdict, came.usable_for_sign_off)
     if entry.kind == PINS and given.inserted is not False:
         closed, came = False, Came("out", reasons=("the rig pins are in",))
     alone = given.alone is True
@@ -311,7 +311,7 @@ def _note_rise(circuit: CircuitHistory, entry: Brief) -> None:
     both = [(now[key], circuit.readings[key]) for key in now if key in circuit.readings]
     if both:
         rise_lbf = sum(t - before for (t, _), (before, _) in both) / len(both)
-        uncertainty_lbf = sum(u + before for (_, u), (_, before) in both) / len(both)
+        uncertainty_lbf = sum(u + u_before for (_, u), (_, u_before) in both) / len(both)
         if rise_lbf > uncertainty_lbf:
             words = told(
                 "{} reads {} more than in #{}, brought to one temperature, and no adjustment is logged",

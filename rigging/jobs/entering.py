@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import hashlib
 from collections.abc import Mapping
+from functools import cache
 from typing import TYPE_CHECKING, Any
 
 import msgspec
@@ -96,6 +97,7 @@ def plain_values(payload: Mapping[str, Any]) -> dict[str, Any]:
         raise Refusal(f"this cannot be kept as it is ({error}): type it again") from None
 
 
+@cache
 def table_hashes() -> dict[str, str]:
     """SHA-256 of every handbook table this program brought."""
     folder = tables.folder()

@@ -24,6 +24,11 @@ RECORDED: Final = "recorded"
 COVERAGE: Final = 2.0  # U of an instrument stated at 95 %
 
 
+def closing(verdict: str, usable_for_sign_off: bool) -> bool:
+    """Whether a verdict, or a plain record, closes what it is about."""
+    return usable_for_sign_off and verdict in (Word.IN.value, RECORDED)
+
+
 class Judged(msgspec.Struct, frozen=True):
     """What an entry comes to.
 
@@ -39,7 +44,7 @@ class Judged(msgspec.Struct, frozen=True):
     @property
     def closes(self) -> bool:
         """Whether what the entry is about needs no further look."""
-        return self.usable_for_sign_off and self.verdict in (Word.IN.value, RECORDED)
+        return closing(self.verdict, self.usable_for_sign_off)
 
 
 def judged(rig: Rig, kind: str, circuit: str, given: msgspec.Struct) -> Judged:

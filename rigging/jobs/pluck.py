@@ -11,8 +11,8 @@ import msgspec
 from rigging.bands import Band
 from rigging.errors import Refusal, UsageError
 from rigging.hardware.cable import Cable
-from rigging.jobs.side_pull import LOOSEST
-from rigging.judge.verdict import Verdict, Word, judge
+from rigging.jobs.no_gauge import NoGauge
+from rigging.judge.verdict import Word
 from rigging.measure.chi_square import survival
 from rigging.measure.uncertainty import Combined, Component, combine, rectangular
 from rigging.physics.bending import BendingRange, bending_range
@@ -49,7 +49,7 @@ class _Try(NamedTuple):
     chi_square: float
 
 
-class Pluck(msgspec.Struct, frozen=True):
+class Pluck(NoGauge, msgspec.Struct, frozen=True):
     """A tension from the modes of a span.
 
     tension_lbf [lbf]. string_lbf [lbf]: what each mode makes without bending. line: the straight line through two or
@@ -74,27 +74,6 @@ class Pluck(msgspec.Struct, frozen=True):
     band: Band | None = None
 
     @property
-    def uncertainty_lbf(self) -> float:
-        """U at 95 % [lbf]."""
-        return self.combined.expanded()
-
-    @property
-    def relative(self) -> float:
-        """U over the tension [1]."""
-        return self.uncertainty_lbf / self.tension_lbf
-
-    @property
-    def too_loose(self) -> str:
-        """Why the figure decides nothing; empty where it is good enough."""
-        if self.band is not None:
-            if self.uncertainty_lbf > (self.band.high_lbf - self.band.low_lbf) / 2:
-                return f"its uncertainty is more than half the width of {self.band.text}: it cannot decide this band"
-            return ""
-        if self.relative > LOOSEST:
-            return f"its uncertainty is {100 * self.relative:.0f} % of it, more than {100 * LOOSEST:.0f} %"
-        return ""
-
-    @property
     def usable(self) -> bool:
         """Whether an accepted verdict may rest on it: not on a weight that was only recalled."""
         return self.weight.source.acceptable and not self.too_loose
@@ -103,14 +82,6 @@ class Pluck(msgspec.Struct, frozen=True):
     def good(self) -> bool:
         """Whether the figure can be used, and lies in the band where one is given."""
         return not self.too_loose and (self.verdict is None or self.verdict.word is Word.IN)
-
-    @property
-    def verdict(self) -> Verdict | None:
-        """Against the band as it stands; None without one."""
-        if self.band is None:
-            return None
-        u, k = self.combined.standard_uncertainty, self.combined.coverage_factor()
-        return judge(self.tension_lbf, self.band.low_lbf, self.band.high_lbf, u, math.inf, k)
 
 
 def weight_of(cable: Cable, own_lb_per_100ft: float | None = None) -> Figure:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import datetime as dt
 from collections.abc import Callable, Mapping, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -11,9 +10,9 @@ import msgspec
 
 from rigging import __version__
 from rigging.errors import Refusal, RiggingError
-from rigging.jobs.check import CheckResult, check
+from rigging.jobs.check import CheckResult
 from rigging.jobs.entering import kept_of, plain_values, table_hashes, write
-from rigging.jobs.judged import judged
+from rigging.jobs.run_again import check_again, judge_again
 from rigging.jobs.snapshot import Kept, keep, rebuild
 from rigging.log import kinds
 from rigging.log.entry import Entry
@@ -90,18 +89,15 @@ def recompute(log: Log, sequence: int, view: View) -> Recomputed:
     try:
         kept = kept_of(log, entry)
         rig = rebuild(kept.sheet, kept.texts)
-        again = _check_again(rig, entry, view) if entry.kind == kinds.CHECK else _judge_again(rig, log, entry)
+        again = _compare_check(rig, entry, view) if entry.kind == kinds.CHECK else _compare_judged(rig, log, entry)
     except RiggingError as error:
         return Recomputed(sequence, False, (f"cannot be run again: {error}",), tuple(notes))
     differences = tuple(again)
     return Recomputed(sequence, not differences, differences, tuple(notes))
 
 
-def _check_again(rig: Rig, entry: Entry, view: View) -> list[str]:
-    given = entry.payload["given"]
-    readings = [msgspec.convert(r, Reading) for r in given["readings"]]
-    result = check(rig, readings, dt.date.fromisoformat(given["on"]), given["at_degF"])
-    new = plain_values(view(result))
+def _compare_check(rig: Rig, entry: Entry, view: View) -> list[str]:
+    new = plain_values(view(check_again(rig, entry)))
     old = entry.payload["judged"]
     differences = []
     if new["verdict"] != old["verdict"]:
@@ -118,13 +114,10 @@ def _check_again(rig: Rig, entry: Entry, view: View) -> list[str]:
     return differences
 
 
-def _judge_again(rig: Rig, log: Log, entry: Entry) -> list[str]:
-    kind, circuit, given = entry.kind, entry.circuit, entry.payload["given"]
-    if kind == "correction":
-        if not given.get("instead"):
-            return []
-        kind, given = log.entry(int(given["corrects"])).kind, given["instead"]
-    again = judged(rig, kind, circuit, kinds.read_given(kind, given, f"entry {entry.sequence}"))
+def _compare_judged(rig: Rig, log: Log, entry: Entry) -> list[str]:
+    again = judge_again(log, rig, entry)
+    if again is None:
+        return []
     new = msgspec.to_builtins(again, enc_hook=as_text)
     old = entry.payload["judged"]
     return [

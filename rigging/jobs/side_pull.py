@@ -10,15 +10,15 @@ import msgspec
 
 from rigging.bands import Band
 from rigging.errors import Refusal, UsageError
+from rigging.jobs.no_gauge import NoGauge
 from rigging.jobs.stretch import Stretch
-from rigging.judge.verdict import Verdict, Word, judge
+from rigging.judge.verdict import Word
 from rigging.measure.chi_square import survival
 from rigging.measure.uncertainty import Combined, Component, combine, rectangular
 from rigging.physics.bending import BendingRange, bending_range
 from rigging.physics.side_pull import ENDS, Ends, check_pull, path_growth_in, pulled_tension_lbf
 from rigging.told import inches, told
 
-LOOSEST: Final = 0.20  # a relative U beyond this decides nothing (practice)
 ODD_FROM: Final = 0.01  # chance would scatter pairs as widely in one case of a hundred
 
 
@@ -51,7 +51,7 @@ class Tools(msgspec.Struct, frozen=True):
         return rectangular(self.scale_step_lbf / 2), rectangular(self.ruler_in)
 
 
-class SidePull(msgspec.Struct, frozen=True):
+class SidePull(NoGauge, msgspec.Struct, frozen=True):
     """A tension from side pulls.
 
     tension_lbf [lbf]: at rest, without the pull. each_lbf [lbf]: what every pair makes by itself. rises_lbf [lbf]: what
@@ -74,44 +74,14 @@ class SidePull(msgspec.Struct, frozen=True):
     band: Band | None = None
 
     @property
-    def uncertainty_lbf(self) -> float:
-        """U at 95 % [lbf]."""
-        return self.combined.expanded()
-
-    @property
-    def relative(self) -> float:
-        """U over the tension [1]."""
-        return self.uncertainty_lbf / self.tension_lbf
-
-    @property
     def odd(self) -> bool:
         """Whether the pairs scatter more than scale and ruler explain."""
         return self.probability < ODD_FROM
 
     @property
-    def too_loose(self) -> str:
-        """Why the figure decides nothing; empty where it is good enough."""
-        if self.band is not None:
-            half_lbf = (self.band.high_lbf - self.band.low_lbf) / 2
-            if self.uncertainty_lbf > half_lbf:
-                return f"its uncertainty is more than half the width of {self.band.text}: it cannot decide this band"
-            return ""
-        if self.relative > LOOSEST:
-            return f"its uncertainty is {100 * self.relative:.0f} % of it, more than {100 * LOOSEST:.0f} %"
-        return ""
-
-    @property
     def good(self) -> bool:
         """Whether the figure can be used, and lies in the band where one is given."""
         return not self.too_loose and not self.odd and (self.verdict is None or self.verdict.word is Word.IN)
-
-    @property
-    def verdict(self) -> Verdict | None:
-        """Against the band as it stands; None without one."""
-        if self.band is None:
-            return None
-        u, k = self.combined.standard_uncertainty, self.combined.coverage_factor()
-        return judge(self.tension_lbf, self.band.low_lbf, self.band.high_lbf, u, math.inf, k)
 
 
 class _Fit(NamedTuple):

@@ -3,19 +3,18 @@
 from __future__ import annotations
 
 import datetime as dt
+from functools import cache
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 import msgspec
 
-from rigging.errors import BadFile, RiggingError
-from rigging.jobs.check import check
+from rigging.errors import RiggingError
 from rigging.jobs.circuit_history import DRAG, TENSION, Brief, Result
-from rigging.jobs.judged import judged
 from rigging.jobs.open_items import Item, Status, status
+from rigging.jobs.run_again import check_again, judge_again
 from rigging.log import kinds
 from rigging.log.entry import Entry
-from rigging.sheet.readings import Reading
 from rigging.sheet.rig import Rig
 
 if TYPE_CHECKING:
@@ -29,7 +28,8 @@ def standing(log: Log, rig: Rig, today: dt.date | None = None) -> Status:
     """
     others = [name for name in log.aircraft() if name not in rig.names] if _own(log, rig) else []
     found = status(rig, log.in_brief(Brief, aircraft=rig.names), today, others)
-    fallen = [(item, result, why) for item, result in found.closed if (why := _fallen(log, rig, item, result))]
+    again = _Again(log, rig)
+    fallen = [(item, result, why) for item, result in found.closed if (why := again.why_not(item, result))]
     if not fallen:
         return found
     gone = {item.label for item, _, _ in fallen}
@@ -42,33 +42,34 @@ def _own(log: Log, rig: Rig) -> bool:
     return "://" not in log.place and Path(log.place).with_suffix("") == Path(rig.path).with_suffix("")
 
 
-def _fallen(log: Log, rig: Rig, item: Item, result: Result) -> str:
-    """Why what closed an item does not close it by today's sheet; empty where it does."""
-    entry = log.entry(result.sequence)
-    documents = entry.payload.get("documents", {})
-    if documents.get(entry.payload.get("sheet")) == rig.sha256 or item.what == DRAG:
-        return ""
-    try:
-        why = _again(log, rig, item, entry)
-    except RiggingError as error:
-        why = str(error)
-    return f"#{entry.sequence} went by another sheet; by today's: {why}" if why else ""
+class _Again:
+    """Entries judged once more by today's sheet, each once however many items it closed."""
 
+    def __init__(self, log: Log, rig: Rig) -> None:
+        self.rig = rig
+        self.log = log
+        self.entry = cache(log.entry)
+        self.check = cache(lambda sequence: check_again(rig, self.entry(sequence)))
 
-def _again(log: Log, rig: Rig, item: Item, entry: Entry) -> str:
-    given = entry.payload["given"]
-    if entry.kind == kinds.CHECK:
-        readings = [msgspec.convert(reading, Reading) for reading in given["readings"]]
-        result = check(rig, readings, dt.date.fromisoformat(given["on"]), given["at_degF"])
+    def why_not(self, item: Item, result: Result) -> str:
+        """Why what closed an item does not close it by today's sheet; empty where it does."""
+        entry = self.entry(result.sequence)
+        documents = entry.payload.get("documents", {})
+        if documents.get(entry.payload.get("sheet")) == self.rig.sha256 or item.what == DRAG:
+            return ""
+        try:
+            why = self._tension(item, entry) if entry.kind == kinds.CHECK else self._written(entry)
+        except RiggingError as error:
+            why = str(error)
+        return f"#{entry.sequence} went by another sheet; by today's: {why}" if why else ""
+
+    def _tension(self, item: Item, entry: Entry) -> str:
+        result = self.check(entry.sequence)
         runs = [r for r in result.runs if (r.run.circuit, r.run.name) == (item.circuit, item.of) and r.readings]
         if item.what != TENSION or (runs and all(r.word.value == "in" for r in runs)):
             return ""
         return "; ".join(r.verdict.reason if r.verdict else r.refusal or r.action for r in runs) or "not read"
-    kind = entry.kind
-    if kind == kinds.CORRECTION:
-        kind, given = log.entry(int(given["corrects"])).kind, given["instead"]
-    try:
-        came = judged(rig, kind, item.circuit, kinds.read_given(kind, given, f"entry {entry.sequence}"))
-    except BadFile as error:
-        return str(error)
-    return "" if came.closes else "; ".join(came.reasons) or came.verdict
+
+    def _written(self, entry: Entry) -> str:
+        came = judge_again(self.log, self.rig, entry)
+        return "" if came is None or came.closes else "; ".join(came.reasons) or came.verdict

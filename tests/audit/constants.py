@@ -157,7 +157,7 @@ KNOWN: dict[str, dict[str, str]] = {
         "jobs/settling_story:HORIZON": "the next annual inspection",
         "jobs/settling_story:CYCLES": "in which a cable beds in",
         "jobs/settling_story:LEAST_SHARE": "what any cable may still bed in",
-        "jobs/side_pull:LOOSEST": "an uncertainty that decides nothing",
+        "jobs/no_gauge:LOOSEST": "an uncertainty that decides nothing",
         "jobs/side_pull:ODD_FROM": "level of a test",
         "jobs/side_pull:Tools.scale_share": "a spring scale where nobody says",
         "jobs/side_pull:Tools.scale_step_lbf": "a spring scale where nobody says",
