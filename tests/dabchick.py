@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import datetime as dt
 
+from rigging.jobs.circuit_history import history_of
 from rigging.jobs.check import check
-from rigging.jobs.circuit_history import Brief
 from rigging.jobs.entering import enter
 from rigging.jobs.open_items import status
 from rigging.jobs.recorded_check import record_check
@@ -98,7 +98,7 @@ class Book:
         return {f"{i.what}{f' of {i.of}' if i.of else ''}" for i in self.status().open}
 
     def status(self):
-        return status(self.rig, self.log.in_brief(Brief))
+        return status(self.rig, history_of(self.log, self.rig))
 
     def close_all(self, but=()):
         self.check()

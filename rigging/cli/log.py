@@ -7,6 +7,7 @@ from typing import Annotated
 
 import typer
 
+from rigging.cli import log_chain
 from rigging.cli.exits import Group
 from rigging.cli.options import (
     AsCsv,
@@ -28,7 +29,6 @@ LARGEST_PIPED_BYTES = 20_000_000  # far above what an entry may have, which has 
 MOST_ENTRIES = 10**15
 # files and single answers of a session: asked for by --kind, and noise in a list
 UNSEEN = ("document", "answer")
-ROWS = ["sequence", "time_utc", "who", "kind", "aircraft", "circuit", "payload", "hash"]
 
 
 @app.command(
@@ -45,6 +45,12 @@ def add(
         Path | None,
         typer.Option("--from", help="The fields as a JSON object, in a file, or - for standard input.", readable=False),
     ] = None,
+    clock_is_right: Annotated[
+        bool,
+        typer.Option(
+            "--clock-is-right", help="With a note: write although the last entry lies ahead; its clock was wrong."
+        ),
+    ] = False,
     log_at: LogPlace = None,
     as_json: AsJson = False,
 ) -> int:
@@ -60,13 +66,17 @@ def add(
     from rigging.cli.given import from_flags
     from rigging.cli.log_place import log_of, tell_first, who_writes
     from rigging.cli.questions import missing, questions
-    from rigging.errors import UsageError
+    from rigging.errors import Refusal, UsageError
     from rigging.jobs.entering import enter
-    from rigging.jobs.judged import closing
-    from rigging.log.kinds import kind_named
+    from rigging.jobs.judgement import closing
+    from rigging.log.kinds import BY_SESSION, kind_named
     from rigging.sheet.load import load_rig
 
     needed = kind_named(kind)
+    if kind in BY_SESSION:
+        raise Refusal(f"'{kind}' entries are written by 'rigging session' as it goes")
+    if clock_is_right and kind != "note":
+        raise UsageError("--clock-is-right goes with a note that says which entry was dated by a wrong clock")
     if given is not None and context.args:
         raise UsageError("fields come from --from or from flags: keep one")
     fields = from_flags(needed, context.args) if given is None else _given_of(given)
@@ -80,7 +90,7 @@ def add(
     who = who_writes(who)
     place = "the fields" if given is None else str(given)
     with log_of(rig, log_at, create=True) as log:
-        entry = enter(log, rig, kind, circuit, fields, who, place)
+        entry = enter(log, rig, kind, circuit, fields, who, place, clock_is_right=clock_is_right)
         tell_first(log, entry)
     judged = entry.payload["judged"]
     if as_json:
@@ -168,16 +178,17 @@ def list_(
     log, aircraft = log_named(sheet, log_at)
     with log:
         found = log.entries(aircraft=aircraft, kinds=None if kind is None else {kind}, circuit=circuit)
-        rows = deque((view.line(e) for e in found if kind is not None or e.kind not in UNSEEN), maxlen=last)
+        wanted = deque((e for e in found if kind is not None or e.kind not in UNSEEN), maxlen=last)
+    rows = [view.line(entry) for entry in wanted]
     if as_json:
-        put_json(list(rows))
+        put_json(rows)
     elif as_csv:
-        put_csv(list(rows), view.LINE)
+        put_csv(rows, view.LINE)
     else:
         from rigging.report.text.console import console
         from rigging.report.text.log import show_lines
 
-        show_lines(console(), list(rows))
+        show_lines(console(), rows)
     return 0
 
 
@@ -200,6 +211,7 @@ def show(
     """
     from rigging.cli.log_place import log_named
     from rigging.jobs.recorded_check import recompute as run_again
+    from rigging.jobs.retold import retold
     from rigging.report import as_json as views
     from rigging.report import log_data as view
 
@@ -207,118 +219,17 @@ def show(
     with log:
         entry = log.entry(sequence)
         again = run_again(log, sequence, views.check) if recompute else None
+        made = retold(log, entry) if si else []
     if as_json:
         put_json({**view.entry(entry), "recomputed": again})
     else:
         from rigging.report.text.console import console
         from rigging.report.text.log import show_entry
 
-        show_entry(console(), entry, again, si)
+        show_entry(console(), entry, again, si, made)
     return 1 if again is not None and not again.stands else 0
 
 
-@app.command(short_help="Whether the chain is whole.")
-def verify(sheet: LogOrSheet, log_at: LogPlace = None, as_json: AsJson = False) -> int:
-    """Whether every entry is the one that was sealed, none missing and none moved.
-
-    A chain cannot show by itself that its end was cut off: compare the count and the head with a printed record.
-
-    Example: rigging log verify examples/harbour/sheet.yaml
-    """
-    import sys
-
-    from rigging.cli.log_place import log_named
-    from rigging.report import log_data as view
-
-    log, _ = log_named(sheet, log_at)
-    with log:
-        state = log.verify(progress if sys.stderr.isatty() else None)
-        place = log.place
-    if as_json:
-        put_json(view.verified(state))
-    else:
-        from rigging.report.text.console import console
-        from rigging.report.text.log import show_verified
-
-        show_verified(console(), place, state)
-    return 0 if state.intact else 1
-
-
-def progress(entries: int) -> None:
-    """How far a long walk has come, on one line that is written over."""
-    import sys
-
-    print(f"\r{entries} entries", end="", file=sys.stderr, flush=True)
-
-
-@app.command(short_help="The whole log as JSON Lines or CSV.")
-def export(
-    sheet: LogOrSheet,
-    out: Annotated[
-        Path | None, typer.Option("-o", "--out", help="A new file; stdout where left out.", readable=False)
-    ] = None,
-    log_at: LogPlace = None,
-    as_csv: AsCsv = False,
-) -> int:
-    """The whole log as JSON Lines, which 'import' takes; with --csv as a table for a spreadsheet.
-
-    Example: rigging log export examples/harbour/sheet.yaml -o job.jsonl
-    """
-    import io
-    import sys
-
-    from rigging.cli.log_place import log_named
-    from rigging.log.exchange import export_jsonl, export_rows
-    from rigging.report.as_csv import dumps
-    from rigging.sheet.template import write_new
-
-    log, _ = log_named(sheet, log_at)
-    with log:
-        if out is None and not as_csv:
-            head = export_jsonl(log, sys.stdout)
-        else:
-            text = io.StringIO()
-            if as_csv:
-                text.write(dumps(export_rows(log), ROWS))
-                head = log.head()
-            else:
-                head = export_jsonl(log, text)
-            if out is None:
-                from rigging.report.pipe import put
-
-                put(text.getvalue())
-            else:
-                write_new({out: text.getvalue()})
-    where = f" to {out}" if out is not None else ""
-    talk(f"{head.entries} entries{where}, head {head.head_hash}")
-    return 0
-
-
-@app.command("import", short_help="Take in an exported log, after verifying it.")
-def import_(
-    sheet: LogOrSheet,
-    file: Annotated[Path, typer.Argument(help="What 'rigging log export' wrote.", show_default=False, readable=False)],
-    log_at: LogPlace = None,
-    as_json: AsJson = False,
-) -> int:
-    """Take in an exported log: all of it is verified first, and all of it is taken or nothing.
-
-    The log it goes to must be new, or hold the beginning of the same chain.
-
-    Example: rigging log import copy.riglog job.jsonl
-    """
-    from rigging.cli.log_place import place_of
-    from rigging.log.exchange import import_jsonl
-    from rigging.log.store import open_log
-    from rigging.report import log_data as view
-    from rigging.sheet.load import load_rig
-
-    is_sheet = "://" not in sheet and sheet.lower().endswith((".yaml", ".yml"))
-    place = place_of(load_rig(Path(sheet)), log_at) if is_sheet else sheet
-    with open_log(place, create=True) as log:
-        head = import_jsonl(log, file)
-    if as_json:
-        put_json(view.head(head))
-    else:
-        talk(f"{place}: {head.entries} entries, head {head.head_hash}")
-    return 0
+app.command(short_help="Whether the chain is whole.")(log_chain.verify)
+app.command(short_help="The whole log as JSON Lines or CSV.")(log_chain.export)
+app.command("import", short_help="Take in an exported log, after verifying it.")(log_chain.import_)

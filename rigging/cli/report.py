@@ -39,7 +39,7 @@ def report(
 
     from rigging.cli.log_place import log_of
     from rigging.jobs.record import record
-    from rigging.jobs.recorded_check import recompute as run_again
+    from rigging.jobs.recorded_check import recomputing
     from rigging.report import as_json as views
     from rigging.sheet.load import load_rig
 
@@ -47,8 +47,7 @@ def report(
     say = talk if sys.stderr.isatty() else None
     rig = load_rig(sheet)
     with log_of(rig, log_at) as log:
-        again = (lambda sequence: run_again(log, sequence, views.check)) if recompute else None
-        found = record(log, rig, again, say)
+        found = record(log, rig, recomputing(log, views.check) if recompute else None, say)
     if out is not None:
         from rigging.report.html.page import page
 
@@ -107,6 +106,8 @@ def _findings(found: object) -> list[str]:
         lines.append(f"THE LOG IS DAMAGED: {found.store_fault}")
     if found.fallen:
         lines.append(f"verdicts that do not stand: {', '.join(f'#{r.sequence}' for r in found.fallen)}")
+    if found.misfits:
+        lines.append(f"entries that cannot be read, and count for nothing: {', '.join(f'#{m.entry.sequence}' for m in found.misfits)}")
     count = len(found.status.open)
     lines.append(f"{found.aircraft}: {f'{count} open' if count else 'nothing open in what was recorded'}")
     if found.status.without_record:

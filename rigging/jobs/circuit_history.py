@@ -4,112 +4,26 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Iterable
-from typing import Any, Final
+from typing import TYPE_CHECKING, Final
 
 import msgspec
 
-from rigging.jobs.judged import RECORDED, closing, plain, worst
-from rigging.log.entry import Entry
+from rigging.jobs.brief import Brief, Came, Payload, Station, brief
+from rigging.jobs.judgement import closing, plain, worst
+from rigging.log.entry import time_of
 from rigging.log.kinds import CHANGES, CHECK, CORRECTION, DOCUMENT, SIGNATURE, TASK_DONE
+from rigging.sheet.rig import Rig
 from rigging.told import lbf, told
+
+if TYPE_CHECKING:
+    from rigging.log.store import Log
 
 TENSION: Final = "tension"
 DRAG: Final = "drag"
 THREADS: Final = "threads"
 PINS: Final = "pins"
-SUBJECT: Final = {
-    "adjustment": "turnbuckle",
-    "cable-fitted": "cable",
-    "travel": "surface",
-    "neutral": "surface",
-    "stops": "surface",
-    "direction": "surface",
-    "safetying": "turnbuckle",
-    "condition": "part",
-}
-"""The field that says what an entry of a kind is about; other kinds are about the circuit."""
-
 WORK: Final = frozenset({*CHANGES, "safetying", "direction"})
 """Kinds whose author cannot be the independent inspector."""
-
-
-class Given(msgspec.Struct, frozen=True, gc=False):
-    """Of what was typed, the fields that say what an entry is about. A text may have been typed as a number."""
-
-    surface: Any = ""
-    turnbuckle: Any = ""
-    cable: Any = ""
-    part: Any = ""
-    half_turns: int = 0
-    alone: Any = False
-    corrects: int = 0
-    instead: Given | None = None
-    circuits: tuple[str, ...] = ()
-    inserted: Any = False
-    on: dt.date | None = None
-    task: Any = ""
-    airframe_hours: float | None = None
-
-    def of(self, kind: str) -> str:
-        """What an entry of a kind is about; empty for the circuit as a whole."""
-        return str(getattr(self, SUBJECT[kind])) if kind in SUBJECT else ""
-
-
-class Station(msgspec.Struct, frozen=True, gc=False):
-    """Of a check's result at one station, what decides whether it closes anything."""
-
-    circuit: str
-    run: str
-    station: str
-    verdict: str
-    usable_for_sign_off: bool
-    action: str
-    reasons: tuple[str, ...]
-    refusal: str | None = None
-    tension_lbf: float | None = None
-    tension_at_reference_lbf: float | None = None
-    guard_lbf: float | None = None
-
-
-class Drag(msgspec.Struct, frozen=True, gc=False):
-    """Drag that a check found."""
-
-    circuit: str
-    words: str
-
-
-class Came(msgspec.Struct, frozen=True, gc=False):
-    """What an entry came to; runs and drag are those of a check."""
-
-    verdict: str = RECORDED
-    usable_for_sign_off: bool = True
-    reasons: tuple[str, ...] = ()
-    runs: tuple[Station, ...] = ()
-    drag: tuple[Drag, ...] = ()
-
-
-class Payload(msgspec.Struct, frozen=True, gc=False):
-    """The two halves of an entry."""
-
-    given: Given = Given()
-    judged: Came = Came()
-
-
-class Brief(msgspec.Struct, frozen=True, gc=False):
-    """An entry with what its history needs and nothing more; ``Log.in_brief`` reads it."""
-
-    sequence: int
-    time_utc: str
-    who: str
-    kind: str
-    circuit: str
-    payload: Payload
-
-
-def brief(entry: Entry) -> Brief:
-    """The same of an entry at hand."""
-    payload = msgspec.convert(entry.payload, Payload)
-    return Brief(entry.sequence, entry.time_utc, entry.who, entry.kind, entry.circuit, payload)
 
 
 class Result(msgspec.Struct, frozen=True):
@@ -139,7 +53,7 @@ class Change(msgspec.Struct, frozen=True):
     @property
     def day(self) -> dt.date:
         """The day it was written down."""
-        return dt.date.fromisoformat(self.time_utc[:10])
+        return time_of(self.time_utc).date()
 
 
 class CircuitHistory(msgspec.Struct):
@@ -167,11 +81,12 @@ class CircuitHistory(msgspec.Struct):
 
 
 class History(msgspec.Struct):
-    """All circuits in the log of one aircraft, and the signatures."""
+    """All circuits in the log of one aircraft, and the signatures; misfits: entries that cannot be read, and nobody withdrew."""
 
     circuits: dict[str, CircuitHistory] = {}
     signatures: list[Brief] = []
     tasks: dict[str, Brief] = {}
+    misfits: list[Brief] = []
     entries: int = 0
 
     def circuit(self, name: str) -> CircuitHistory:
@@ -180,16 +95,17 @@ class History(msgspec.Struct):
 
 
 def gather(entries: Iterable[Brief]) -> History:
-    """Walk along the entries of one aircraft, oldest first.
+    """Walk along the entries of one aircraft, oldest first; those that cannot be read count for nothing.
 
     A corrected entry no longer closes anything, and what stands instead of it counts where the correction
     stands. A change once logged keeps what it opened, corrected or not.
     """
-    kept = [entry for entry in entries if entry.kind != DOCUMENT]
+    found = [entry for entry in entries if entry.kind != DOCUMENT]
+    kept = [entry for entry in found if not entry.misfit]
     corrections = {e.sequence: e.payload.given for e in kept if e.kind == CORRECTION}
     withdrawn = {given.corrects for given in corrections.values()}
     corrected = {e.sequence: e for e in kept if e.sequence in withdrawn}
-    history = History()
+    history = History(misfits=[entry for entry in found if entry.misfit and entry.sequence not in withdrawn])
     for entry in kept:
         history.entries += 1
         stands = entry.sequence not in withdrawn
@@ -213,6 +129,11 @@ def gather(entries: Iterable[Brief]) -> History:
         elif entry.circuit:
             _written(history, entry, stands)
     return history
+
+
+def history_of(log: Log, rig: Rig) -> History:
+    """The history of the sheet's aircraft. Raises BadFile for a damaged log."""
+    return gather(log.in_brief(Brief, brief, aircraft=rig.names))
 
 
 def _written(history: History, entry: Brief, closes: bool) -> None:

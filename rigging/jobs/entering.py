@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from functools import cache
 from typing import TYPE_CHECKING, Any
 
@@ -11,11 +11,14 @@ import msgspec
 
 from rigging import __version__, tables
 from rigging.errors import BadFile, Refusal, UsageError, nearest
-from rigging.jobs.circuit_history import Brief, gather, hours_between
-from rigging.jobs.judged import Judged, judged
+from rigging.jobs.circuit_history import history_of, hours_between
+from rigging.jobs.judged import judged
+from rigging.jobs.judgement import Judged
+from rigging.jobs.parts import need_part
 from rigging.jobs.people import name_of, same_person
 from rigging.jobs.snapshot import Kept, keep, sha256_of
-from rigging.log import kinds
+from rigging.log import fields, kinds
+from rigging.log.contents import document_of
 from rigging.log.entry import Draft, Entry
 from rigging.sheet.rig import Rig
 from rigging.told import as_text
@@ -34,15 +37,16 @@ def enter(
     who: str,
     place: str,
     after: str | None = None,
+    clock_is_right: bool = False,
 ) -> Entry:
     """Write one entry of a kind that people write.
 
     given: the fields as typed, with their units. place: where they come from, for messages. after: the head of the log
-    that it rests on, where it rests on one. Raises BadFile with every problem of what was typed, Refusal: a circuit or
+    that it rests on, where it rests on one. clock_is_right: although the last entry lies ahead of it. Raises BadFile with every problem of what was typed, Refusal: a circuit or
     part the sheet does not know, an inspection by the same person; Moved: someone else wrote after that head.
     """
     circuit, result = judge_given(log, rig, kind, circuit, given, who, place)
-    return write(log, rig, kind, circuit, who, {"given": given, "judged": result}, keep(rig), after)
+    return write(log, rig, kind, circuit, who, {"given": given, "judged": result}, keep(rig), after, clock_is_right)
 
 
 def judge_given(
@@ -57,11 +61,11 @@ def judge_given(
     if circuit and circuit not in rig.file.circuits:
         raise Refusal(f"no circuit '{circuit}' in the sheet{nearest(circuit, rig.file.circuits)}")
     read = kinds.read_given(kind, given, place)
-    if isinstance(read, kinds.Correction):
+    if isinstance(read, fields.Correction):
         circuit, result = _correction(log, rig, read, place)
     else:
-        result = judged(rig, kind, circuit, read)
-    if isinstance(read, kinds.Inspection):
+        result = _judged_now(rig, kind, circuit, read)
+    if isinstance(read, fields.Inspection):
         result = _independent(log, rig, circuit, read, who, result)
     return circuit, result
 
@@ -75,10 +79,11 @@ def write(
     payload: Mapping[str, Any],
     kept: Kept,
     after: str | None = None,
+    clock_is_right: bool = False,
 ) -> Entry:
     """Append an entry, and before it whichever of the kept files the log does not hold yet; all of it or nothing."""
     who = name_of(who)
-    have = {e.payload["sha256"] for e in log.entries(aircraft=rig.names, kinds={kinds.DOCUMENT})}
+    have = {kept.payload.sha256 for kept in _kept_files(log, rig.names)}
     drafts = [
         Draft(who, kinds.DOCUMENT, rig.aircraft, "", {"name": name, "sha256": sha256_of(text), "text": text})
         for name, text in kept.texts.items()
@@ -86,7 +91,26 @@ def write(
     ]
     whole = {**plain_values(payload), "sheet": kept.sheet, "documents": kept.hashes}
     drafts.append(Draft(who, kind, rig.aircraft, circuit, whole))
-    return log.append(drafts, program=__version__, tables=table_hashes(), after=after)[-1]
+    written = log.append(drafts, program=__version__, tables=table_hashes(), after=after, clock_is_right=clock_is_right)
+    return written[-1]
+
+
+class _Hash(msgspec.Struct, frozen=True):
+    sha256: str = ""
+
+
+class _KeptFile(msgspec.Struct, frozen=True):
+    """A kept file by its number and hash: its text is long, and seldom wanted."""
+
+    sequence: int
+    payload: _Hash
+
+
+def _kept_files(log: Log, aircraft: Sequence[str]) -> Iterator[_KeptFile]:
+    def otherwise(entry: Entry) -> _KeptFile:
+        return _KeptFile(entry.sequence, _Hash())
+
+    return log.in_brief(_KeptFile, otherwise, aircraft=aircraft, kinds={kinds.DOCUMENT})
 
 
 def plain_values(payload: Mapping[str, Any]) -> dict[str, Any]:
@@ -104,7 +128,7 @@ def table_hashes() -> dict[str, str]:
     return {name: hashlib.sha256((folder / f"{name}.yaml").read_bytes()).hexdigest() for name in tables.table_ids()}
 
 
-def _correction(log: Log, rig: Rig, read: kinds.Correction, place: str) -> tuple[str, Judged]:
+def _correction(log: Log, rig: Rig, read: fields.Correction, place: str) -> tuple[str, Judged]:
     wrong = log.entry(read.corrects)
     if wrong.aircraft not in rig.names:
         raise Refusal(f"entry {read.corrects} is of {wrong.aircraft}, the sheet of {rig.aircraft}")
@@ -117,13 +141,20 @@ def _correction(log: Log, rig: Rig, read: kinds.Correction, place: str) -> tuple
             f"entry {read.corrects} is {with_article(wrong.kind)}: withdraw it, and write it again by its own command"
         )
     given = kinds.read_given(wrong.kind, read.instead, f"{place}: instead")
-    if isinstance(given, kinds.Inspection):
+    if isinstance(given, fields.Inspection):
         raise Refusal("an inspection is not corrected in part: withdraw it, and let the second person write a new one")
-    return wrong.circuit, judged(rig, wrong.kind, wrong.circuit, given)
+    return wrong.circuit, _judged_now(rig, wrong.kind, wrong.circuit, given)
 
 
-def _independent(log: Log, rig: Rig, circuit: str, read: kinds.Inspection, who: str, result: Judged) -> Judged:
-    history = gather(log.in_brief(Brief, aircraft=rig.names)).circuits.get(circuit)
+def _judged_now(rig: Rig, kind: str, circuit: str, read: msgspec.Struct) -> Judged:
+    """What something comes to that is written now; what was written before parts were held to the sheet stays readable."""
+    if isinstance(read, fields.Condition):
+        need_part(rig, circuit, read.part)
+    return judged(rig, kind, circuit, read)
+
+
+def _independent(log: Log, rig: Rig, circuit: str, read: fields.Inspection, who: str, result: Judged) -> Judged:
+    history = history_of(log, rig).circuits.get(circuit)
     workers = history.workers if history else {}
     if any(same_person(who, worker) for worker in workers.values()) and not read.alone:
         raise Refusal(
@@ -149,9 +180,9 @@ def kept_of(log: Log, entry: Entry) -> Kept:
     """The files that an entry was judged by, out of the log. Raises BadFile where one is not there as it was."""
     wanted: dict[str, str] = entry.payload["documents"]
     found = {
-        e.payload["sha256"]: str(e.payload["text"])
-        for e in log.entries(aircraft=entry.aircraft, kinds={kinds.DOCUMENT})
-        if e.payload["sha256"] in wanted.values()
+        kept.payload.sha256: document_of(log.entry(kept.sequence)).text
+        for kept in _kept_files(log, [entry.aircraft])
+        if kept.payload.sha256 in wanted.values()
     }
     for name, sha256 in wanted.items():
         if sha256 not in found or sha256_of(found[sha256]) != sha256:

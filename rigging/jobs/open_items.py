@@ -14,12 +14,24 @@ from typing import Final
 
 import msgspec
 
-from rigging.jobs.circuit_history import DRAG, PINS, TENSION, THREADS, Brief, Change, CircuitHistory, Result, gather
-from rigging.jobs.judged import plain, turnbuckles
+from rigging.jobs.brief import Brief
+from rigging.jobs.circuit_history import (
+    DRAG,
+    PINS,
+    TENSION,
+    THREADS,
+    Change,
+    CircuitHistory,
+    History,
+    Result,
+)
+from rigging.jobs.judged_surfaces import turnbuckles
+from rigging.jobs.judgement import plain
 from rigging.jobs.people import same_person
 from rigging.jobs.programme import Due, next_due
+from rigging.sheet.circuit_entry import CircuitEntry
 from rigging.sheet.rig import Rig
-from rigging.sheet.schema import CircuitEntry
+from rigging.told import told
 
 RIGGER: Final = "whoever rigs"
 PER_SURFACE: Final = ("travel", "neutral", "stops", "direction")
@@ -63,14 +75,14 @@ class Status(msgspec.Struct, frozen=True):
         return tuple(item for item in self.open if item.circuit == name)
 
 
-def status(rig: Rig, entries: Iterable[Brief], today: dt.date | None = None, others: Iterable[str] = ()) -> Status:
-    """What is open on the sheet's aircraft, from its entries in order, and what its programme has next.
+def status(rig: Rig, history: History, today: dt.date | None = None, others: Iterable[str] = ()) -> Status:
+    """What is open on the sheet's aircraft, by the history of its log, and what its programme has next.
 
     today: where it is given, a task whose date has passed is overdue. others: aircraft in a log that should hold this
     one alone.
     """
-    history = gather(entries)
     items = [Item("aircraft", "name", "", _renamed(other), None) for other in others]
+    items += [Item(e.circuit or "aircraft", "entry", f"#{e.sequence}", _unread(e), e.sequence) for e in history.misfits]
     closed: list[tuple[Item, Result]] = []
     for name, circuit in history.circuits.items():
         entry = rig.file.circuits.get(name)
@@ -104,12 +116,19 @@ def _renamed(other: str) -> str:
     )
 
 
+def _unread(entry: Brief) -> str:
+    return (
+        f"this version cannot read what it holds ({entry.misfit}), and it counts for nothing: look at it with 'rigging log "
+        "show', write again what is true of it, and withdraw it by a correction"
+    )
+
+
 def _items(name: str, entry: CircuitEntry, circuit: CircuitHistory) -> Iterator[tuple[Item, Result | None]]:
     """Every item of a circuit that was asked for or looked at, with the result that closes it; None where it is open."""
     for what, of, change in _asked(entry, circuit):
         result = circuit.results.get((what, of))
         if change is not None and (result is None or result.sequence <= change.sequence):
-            why = f"not looked at since {change.words} (#{change.sequence})"
+            why = told("not looked at since {} (#{})", change.words, change.sequence)
             if what in PER_SURFACE and not of:
                 why = "the sheet names no surface of this circuit: add 'surfaces' with their travel and how they move"
             yield Item(name, what, of, why, change.sequence), None
@@ -167,7 +186,7 @@ def _inspection(name: str, circuit: CircuitHistory) -> Iterator[tuple[Item, Resu
         return Item(name, "inspection", "", why, sequence, second), None
 
     if result is None or result.sequence <= after:
-        yield opened(f"no independent inspection since {since[after]} (#{after})", after)
+        yield opened(told("no independent inspection since {} (#{})", since[after], after), after)
     elif not result.closes:
         yield opened(f"#{result.sequence}: {'; '.join(result.reasons) or result.verdict}", result.sequence)
     elif not result.alone and any(same_person(result.who, worker) for worker in circuit.workers.values()):

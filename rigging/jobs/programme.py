@@ -7,7 +7,7 @@ import datetime as dt
 
 import msgspec
 
-from rigging.jobs.circuit_history import Brief
+from rigging.jobs.brief import Brief
 from rigging.sheet.schema import TaskEntry
 
 

@@ -6,7 +6,7 @@ Only entries that the chain proves make the record; what lies behind a break is 
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -14,8 +14,9 @@ import msgspec
 
 from rigging import __version__
 from rigging.errors import BadFile
+from rigging.jobs.brief import brief
 from rigging.jobs.check import AFTER_ANY_TURN, CAUTIONS
-from rigging.jobs.circuit_history import History, brief, gather
+from rigging.jobs.circuit_history import History, gather
 from rigging.jobs.open_items import Status, status
 from rigging.jobs.record_circuit import CircuitRecord, cables, directions, turnbuckles
 from rigging.jobs.record_parts import (
@@ -25,12 +26,13 @@ from rigging.jobs.record_parts import (
     corrections,
     readings_of,
     written,
-    written_instead,
 )
+from rigging.jobs.record_signed import CorrectionRecord, Kept, Signature, corrections_of, kept_files, signatures
 from rigging.jobs.record_story import seasons, settling
 from rigging.jobs.recorded_check import Recomputed
 from rigging.jobs.standing import standing
 from rigging.log.chain import ChainState, walk
+from rigging.log.contents import Misfit, check_of, sort_out, stands_instead
 from rigging.log.entry import Entry, text_of_time
 from rigging.log.kinds import ANSWER, BY_PROGRAM, CHANGES, CHECK, CORRECTION, DOCUMENT, SIGNATURE
 from rigging.sheet.rig import Rig
@@ -43,50 +45,12 @@ Say = Callable[[str], None]
 EVERY = 50
 
 
-class Signature(msgspec.Struct, frozen=True):
-    """A signature: who, when, for which circuits; closed_by: each item with the entry that closed it and its author.
-
-    alone: who inspected without a second person. later: the circuits of it that have newer entries.
-    """
-
-    sequence: int
-    time_utc: str
-    who: str
-    circuits: tuple[str, ...]
-    without_record: tuple[str, ...]
-    statement: str
-    remark: str
-    closed_by: tuple[tuple[str, int, str], ...]
-    alone: tuple[str, ...]
-    later: tuple[str, ...]
-
-
-class CorrectionRecord(msgspec.Struct, frozen=True):
-    """A correction beside what it corrects; wrong, instead: the entries, None where it is a check or nothing stands instead."""
-
-    sequence: int
-    time_utc: str
-    who: str
-    reason: str
-    corrects: int
-    kind: str
-    wrong: Written | None
-    instead: Written | None
-
-
-class Kept(msgspec.Struct, frozen=True):
-    """A file that the log keeps: its name, SHA-256 and entry."""
-
-    name: str
-    sha256: str
-    sequence: int
-
-
 class Record(msgspec.Struct, frozen=True):
     """Everything the record of an aircraft shows.
 
     chain: how far the log is intact; store_fault: what is wrong with the store itself, empty where nothing is.
-    unproven: entries behind a break, as far as they can be read, which count for nothing here. sheet_is_kept: whether
+    unproven: entries behind a break, as far as they can be read; misfits: entries whose contents this version cannot
+    read: both count for nothing here. sheet_is_kept: whether
     the log holds this very sheet. log: the name of the log's place. whole: entries about the whole aircraft.
     recomputed: every judged entry run again, None where that was not asked for.
     """
@@ -113,6 +77,7 @@ class Record(msgspec.Struct, frozen=True):
     entries: tuple[Entry, ...]
     corrected: dict[int, Corrected]
     unproven: tuple[Entry, ...]
+    misfits: tuple[Misfit, ...]
     recomputed: tuple[Recomputed, ...] | None
     cautions: tuple[str, ...]
 
@@ -128,8 +93,8 @@ class Record(msgspec.Struct, frozen=True):
 
     @property
     def found(self) -> bool:
-        """Whether something is open, broken, or does not stand."""
-        return bool(self.status.open) or self.broken or bool(self.fallen)
+        """Whether something is open, broken, cannot be read, or does not stand."""
+        return bool(self.status.open) or self.broken or bool(self.fallen) or bool(self.misfits)
 
 
 def record(
@@ -142,13 +107,13 @@ def record(
     """
     chain, fault = _chain(log)
     proven, unproven = _entries(log, rig.names, chain)
-    entries = [entry for entry in proven if entry.kind != DOCUMENT]
-    kept = tuple(Kept(e.payload["name"], e.payload["sha256"], e.sequence) for e in proven if e.kind == DOCUMENT)
+    fitting, misfits = sort_out(proven)
+    entries = [entry for entry in fitting if entry.kind != DOCUMENT]
+    kept = tuple(kept_files(fitting))
     corrected = corrections(entries)
-    briefs = [brief(entry) for entry in entries]
-    history = gather(briefs)
+    history = gather(map(brief, proven))
     # behind a break nothing can be judged again
-    state = standing(log, rig) if chain.intact and not fault else status(rig, briefs)
+    state = standing(log, rig, history=history) if chain.intact and not fault else status(rig, history)
     made = _written(entries, corrected)
     checks = [entry for entry in entries if entry.kind == CHECK]
     readings = [r for entry in checks for r in readings_of(entry, corrected.get(entry.sequence))]
@@ -172,16 +137,15 @@ def record(
         store_fault=fault,
         status=state,
         circuits=tuple(circuits),
-        signatures=tuple(
-            _signature(e, {x.sequence: x.who for x in entries}, history) for e in entries if e.kind == SIGNATURE
-        ),
+        signatures=tuple(signatures(entries, history)),
         alone=tuple(w for w in made if w.alone and w.stands),
         whole=tuple(w for w in made if not w.circuit and w.kind not in (CORRECTION, ANSWER)),
-        corrections=tuple(_corrections(entries, made)),
+        corrections=tuple(corrections_of(entries, made)),
         kept=kept,
         entries=tuple(entries),
         corrected=corrected,
         unproven=unproven,
+        misfits=tuple(misfits),
         recomputed=None if again is None else _recomputed(entries, again, say),
         cautions=(AFTER_ANY_TURN, *CAUTIONS),
     )
@@ -223,8 +187,8 @@ def _written(entries: Sequence[Entry], corrected: dict[int, Corrected]) -> list[
         made.append(written(entry, own))
         if entry.kind == CORRECTION:
             wrong = by_number.get(int(entry.payload["given"]["corrects"]))
-            instead = written_instead(entry, wrong, own) if wrong else None
-            made += [instead] if instead else []
+            instead = stands_instead(entry, wrong) if wrong else None
+            made += [written(instead, own, wrong.sequence)] if wrong and instead else []
     return made
 
 
@@ -275,39 +239,10 @@ def _circuit(
         readings=read,
         written={kind: tuple(of_kind) for kind, of_kind in kinds.items()},
         drag=tuple(
-            (c.sequence, str(d["words"])) for c in checks for d in c.payload["judged"]["drag"] if d["circuit"] == name
+            (c.sequence, drag.words) for c in checks for drag in check_of(c).judged.drag if drag.circuit == name
         ),
         **sheet,
     )
-
-
-def _signature(entry: Entry, who: dict[int, str], history: History) -> Signature:
-    given = entry.payload["given"]
-    return Signature(
-        sequence=entry.sequence,
-        time_utc=entry.time_utc,
-        who=entry.who,
-        circuits=tuple(given["circuits"]),
-        without_record=tuple(given.get("without_record", ())),
-        statement=str(given.get("statement", "")),
-        remark=str(given.get("remark", "")),
-        closed_by=tuple((label, n, who.get(n, "")) for label, n in given.get("closed_by", {}).items()),
-        alone=tuple(given.get("alone", ())),
-        later=tuple(n for n in given["circuits"] if history.circuit(n).last > entry.sequence),
-    )
-
-
-def _corrections(entries: Sequence[Entry], made: Sequence[Written]) -> Iterator[CorrectionRecord]:
-    kinds = {entry.sequence: entry.kind for entry in entries}
-    own = {w.sequence: w for w in made if w.instead_of is None}
-    instead = {w.sequence: w for w in made if w.instead_of is not None}
-    for entry in entries:
-        if entry.kind == CORRECTION:
-            n = int(entry.payload["given"]["corrects"])
-            reason = str(entry.payload["given"].get("reason", ""))
-            yield CorrectionRecord(
-                entry.sequence, entry.time_utc, entry.who, reason, n, kinds.get(n, ""), own.get(n), instead.get(entry.sequence)
-            )  # fmt: skip
 
 
 def _recomputed(entries: Sequence[Entry], again: Again, say: Say | None) -> tuple[Recomputed, ...]:

@@ -6,13 +6,13 @@ from collections.abc import Sequence
 
 import msgspec
 
-from rigging.jobs.judged import plain
+from rigging.jobs.judgement import plain
 from rigging.jobs.open_items import Item
 from rigging.jobs.record_parts import CableRecord, DirectionRow, ReadingRecord, Seen, TurnbuckleRecord, Written
 from rigging.jobs.record_story import EnvelopeRecord, SettlingRecord
-from rigging.log.kinds import Adjustment
+from rigging.log.fields import Adjustment
+from rigging.sheet.circuit_entry import CircuitEntry
 from rigging.sheet.rig import Rig, Run
-from rigging.sheet.schema import CircuitEntry
 
 
 class CircuitRecord(msgspec.Struct, frozen=True):

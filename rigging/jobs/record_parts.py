@@ -7,11 +7,10 @@ from typing import Any, TypeVar
 
 import msgspec
 
-from rigging.errors import RiggingError
-from rigging.jobs.circuit_history import SUBJECT
-from rigging.jobs.judged import RECORDED
+from rigging.jobs.brief import SUBJECT
+from rigging.log.contents import check_of, written_of
 from rigging.log.entry import Entry
-from rigging.log.kinds import CORRECTION, KINDS, read_given
+from rigging.log.kinds import CORRECTION, read_given
 
 _T = TypeVar("_T")
 
@@ -30,8 +29,7 @@ class Written(msgspec.Struct, frozen=True):
     """One entry that a person wrote.
 
     of: the surface, turnbuckle, cable or part it is about, empty where it is about the circuit. typed: as typed, with
-    units. fields: the same as read, None where this version cannot read it. figures: what it was judged by.
-    instead_of: the entry in whose place it stands. time_utc: when it was written.
+    units. fields: the same as read. figures: what it was judged by. instead_of: the entry in whose place it stands. time_utc: when it was written.
     """
 
     sequence: int
@@ -41,7 +39,7 @@ class Written(msgspec.Struct, frozen=True):
     circuit: str
     of: str
     typed: dict[str, Any]
-    fields: msgspec.Struct | None
+    fields: msgspec.Struct
     verdict: str
     reasons: tuple[str, ...]
     usable_for_sign_off: bool
@@ -176,100 +174,72 @@ def corrections(entries: list[Entry]) -> dict[int, Corrected]:
     return found
 
 
-def written(entry: Entry, corrected: Corrected | None) -> Written:
-    """An entry of a kind that people write."""
-    return _written(entry, entry.kind, entry.circuit, entry.payload["given"], corrected, None)
-
-
-def written_instead(correction: Entry, wrong: Entry, corrected: Corrected | None) -> Written | None:
-    """What a correction puts in the place of another entry; None where it only withdraws it."""
-    instead = correction.payload["given"].get("instead")
-    if not isinstance(instead, dict):
-        return None
-    return _written(correction, wrong.kind, wrong.circuit, instead, corrected, wrong.sequence)
-
-
-def _written(
-    entry: Entry,
-    kind: str,
-    circuit: str,
-    given: dict[str, Any],
-    corrected: Corrected | None,
-    instead_of: int | None,
-) -> Written:
-    judged = entry.payload.get("judged", {})
+def written(entry: Entry, corrected: Corrected | None, instead_of: int | None = None) -> Written:
+    """An entry of a kind that people write, or what a correction puts in the place of one."""
+    contents = written_of(entry)
+    given, came = contents.given, contents.judged
     return Written(
         sequence=entry.sequence,
         time_utc=entry.time_utc,
         who=entry.who,
-        kind=kind,
-        circuit=circuit,
-        of=str(given.get(SUBJECT[kind], "")) if kind in SUBJECT else "",
+        kind=entry.kind,
+        circuit=entry.circuit,
+        of=str(given.get(SUBJECT[entry.kind], "")) if entry.kind in SUBJECT else "",
         typed=given,
-        fields=_fields(kind, given, entry.sequence),
-        verdict=str(judged.get("verdict", RECORDED)),
-        reasons=tuple(map(str, judged.get("reasons", ()))),
-        usable_for_sign_off=bool(judged.get("usable_for_sign_off", True)),
-        figures=judged.get("figures", {}),
+        fields=read_given(entry.kind, given, f"entry {entry.sequence}"),
+        verdict=came.verdict,
+        reasons=came.reasons,
+        usable_for_sign_off=came.usable_for_sign_off,
+        figures=came.figures,
         instead_of=instead_of,
         corrected=corrected,
     )
 
 
-def _fields(kind: str, given: dict[str, Any], sequence: int) -> msgspec.Struct | None:
-    """What was typed as the kind's struct; None for what another version of the program wrote and this one cannot read."""
-    if kind not in KINDS:
-        return None
-    try:
-        return read_given(kind, given, f"entry {sequence}")
-    except RiggingError:
-        return None
-
-
 def readings_of(entry: Entry, corrected: Corrected | None) -> list[ReadingRecord]:
     """Every station that was read, or refused, in a check."""
-    given, found = entry.payload["given"], []
-    for run in entry.payload["judged"]["runs"]:
-        where = (run["circuit"], run["run"], run["station"])
-        own = [r for r in given["readings"] if (r["circuit"], r["run"], r["station"]) == where]
-        if not own and not run["refusal"]:
+    contents = check_of(entry)
+    given, found = contents.given, []
+    for run in contents.judged.runs:
+        own = [r for r in given.readings if (r.circuit, r.run, r.station) == run.where]
+        if not own and not run.refusal:
             continue  # the check names every run of the sheet, also those nobody read that day
-        air = [r["air_degF"] for r in own if r.get("air_degF") is not None]
+        air = [r.air_degF for r in own if r.air_degF is not None]
         found.append(
             ReadingRecord(
                 sequence=entry.sequence,
                 time_utc=entry.time_utc,
-                day=str(given["on"]),
+                day=given.on.isoformat(),
                 who=entry.who,
-                circuit=run["circuit"],
-                run=run["run"],
-                station=run["station"],
-                tensiometers=_each(str(r["tensiometer"]) for r in own),
-                risers=_each(int(r["riser"]) for r in own),
-                dials=tuple(str(r["typed"]) for r in own),
-                tension_lbf=run["tension_lbf"],
-                uncertainty_lbf=run["uncertainty_lbf"],
-                guard_lbf=run["guard_lbf"],
-                temperature_degF=run["temperature_degF"],
+                circuit=run.circuit,
+                run=run.run,
+                station=run.station,
+                tensiometers=_each(r.tensiometer for r in own),
+                risers=_each(r.riser for r in own),
+                dials=tuple(r.typed for r in own),
+                tension_lbf=run.tension_lbf,
+                uncertainty_lbf=run.uncertainty_lbf,
+                guard_lbf=run.guard_lbf,
+                temperature_degF=run.temperature_degF,
                 air_degF=sum(air) / len(air) if air else None,
-                low_lbf=run["low_lbf"],
-                high_lbf=run["high_lbf"],
-                at_reference_lbf=run["tension_at_reference_lbf"],
-                reference_degF=run["reference_degF"],
-                verdict=run["verdict"],
-                side=run["side"] or "",
-                plain=run["plain"] or "",
-                probability_in_limits=run["probability_in_limits"],
-                usable_for_sign_off=bool(run["usable_for_sign_off"]),
-                action=run["action"],
-                refusal=run["refusal"] or "",
-                reasons=tuple(run["reasons"]),
-                assumptions=tuple(run["assumptions"]),
-                basis=run["basis"],
-                source=run["source"],
-                states=_each([*(r["state"] for r in own if r.get("state")), *filter(None, [given.get("state", "")])]),
-                steady_since=str(given.get("steady_since", "")),
-                notes=_each(r["note"] for r in own if r.get("note")),
+                low_lbf=run.low_lbf,
+                high_lbf=run.high_lbf,
+                at_reference_lbf=run.tension_at_reference_lbf,
+                reference_degF=run.reference_degF,
+                verdict=run.verdict,
+                side=run.side or "",
+                plain=run.plain or "",
+                probability_in_limits=run.probability_in_limits,
+                usable_for_sign_off=run.usable_for_sign_off,
+                action=run.action,
+                refusal=run.refusal or "",
+                reasons=run.reasons,
+                assumptions=run.assumptions,
+                basis=run.basis,
+                source=run.source,
+                states=_each(filter(None, [*(r.state for r in own), given.state])),
+                steady_since=given.steady_since,
+                notes=_each(r.note for r in own if r.note),
                 corrected=corrected,
             )
         )

@@ -13,8 +13,9 @@ from rigging.jobs.envelope import envelope
 from rigging.jobs.envelope_parts import Asked, CircuitEnvelope
 from rigging.jobs.record_parts import CableRecord, Written
 from rigging.jobs.settle import Settled, settle
+from rigging.log.contents import check_of
 from rigging.log.entry import Entry, time_of
-from rigging.log.kinds import Adjustment, CableFitted
+from rigging.log.fields import Adjustment, CableFitted
 from rigging.sheet.history import Event
 from rigging.sheet.rig import Rig, Run
 
@@ -114,8 +115,7 @@ def _answer(rig: Rig, run: Run, told: list[Event], station: str, state: str) -> 
 
 def _moment(entry: Entry) -> tuple[dt.datetime, str]:
     """When a check was read [UTC, without zone]: when it was written, or noon of the day it says it was read."""
-    at = time_of(entry.time_utc).replace(tzinfo=None)
-    day = dt.date.fromisoformat(entry.payload["given"]["on"])
+    at, day = time_of(entry.time_utc).replace(tzinfo=None), check_of(entry).given.on
     if abs((at.date() - day).days) <= DATED_BACK_DAYS:
         return at, ""
     noon = dt.datetime.combine(day, dt.time(12))
@@ -124,30 +124,29 @@ def _moment(entry: Entry) -> tuple[dt.datetime, str]:
 
 def _read(rig: Rig, circuit: str, entry: Entry, time: dt.datetime) -> Iterable[Event]:
     """The readings of a check that came to a figure; through the card where it is the same card still."""
-    given, kept = entry.payload["given"], set(entry.payload.get("documents", {}).values())
-    for run in entry.payload["judged"]["runs"]:
-        if run["circuit"] != circuit or run["tension_lbf"] is None:
+    contents = check_of(entry)
+    given, kept = contents.given, set(contents.documents.values())
+    for run in contents.judged.runs:
+        if run.circuit != circuit or run.tension_lbf is None:
             continue
-        where = (circuit, run["run"], run["station"])
-        readings = [r for r in given["readings"] if (r["circuit"], r["run"], r["station"]) == where]
-        card = rig.cards.get(run["tensiometer"] or "")
+        readings = [r for r in given.readings if (r.circuit, r.run, r.station) == run.where]
+        card = rig.cards.get(run.tensiometer or "")
         same_card = card is not None and card.sha256 in kept
         for r in readings if same_card else readings[:1]:
-            structure_degF = r.get("structure_degF")
             yield Event(
                 time=time,
                 circuit=circuit,
-                run=run["run"],
-                station=run["station"],
-                state=r.get("state") or given.get("state") or "",
+                run=run.run,
+                station=run.station,
+                state=r.state or given.state,
                 half_turns=0,
-                riser=r["riser"],
-                dial=r["dial"] if same_card else None,
-                tensiometer=r["tensiometer"],
-                tension_lbf=None if same_card else run["tension_lbf"],
-                uncertainty_lbf=None if same_card else run["uncertainty_lbf"],
-                structure_degF=given.get("at_degF") if structure_degF is None else structure_degF,
-                air_degF=r.get("air_degF"),
+                riser=r.riser,
+                dial=r.dial if same_card else None,
+                tensiometer=r.tensiometer,
+                tension_lbf=None if same_card else run.tension_lbf,
+                uncertainty_lbf=None if same_card else run.uncertainty_lbf,
+                structure_degF=given.at_degF if r.structure_degF is None else r.structure_degF,
+                air_degF=r.air_degF,
             )
 
 

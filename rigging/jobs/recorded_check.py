@@ -15,11 +15,12 @@ from rigging.jobs.entering import kept_of, plain_values, table_hashes, write
 from rigging.jobs.run_again import check_again, judge_again
 from rigging.jobs.snapshot import Kept, keep, rebuild
 from rigging.log import kinds
+from rigging.log.contents import misfit
 from rigging.log.entry import Entry
 from rigging.sheet.readings import Reading
 from rigging.sheet.rig import Rig
-from rigging.told import as_text
-from rigging.units import with_article
+from rigging.told import Amount, as_text, told
+from rigging.units import lbf_to_newton, with_article
 from rigging.yamlfile import read_bytes
 
 if TYPE_CHECKING:
@@ -76,9 +77,29 @@ def record_check(
 
 def recompute(log: Log, sequence: int, view: View) -> Recomputed:
     """Run the sum of an entry again, from what the log holds of it. Raises Refusal where there is no sum in it."""
+    return recomputing(log, view)(sequence)
+
+
+def recomputing(log: Log, view: View) -> Callable[[int], Recomputed]:
+    """The same for many entries: those that went by the same files share one sheet laid out and read."""
+    rigs: dict[tuple[str, ...], Rig] = {}
+
+    def rig_of(entry: Entry) -> Rig:
+        key = (entry.payload["sheet"], *(x for pair in sorted(entry.payload["documents"].items()) for x in pair))
+        if key not in rigs:
+            kept = kept_of(log, entry)
+            rigs[key] = rebuild(kept.sheet, kept.texts)
+        return rigs[key]
+
+    return lambda sequence: _recompute(log, sequence, view, rig_of)
+
+
+def _recompute(log: Log, sequence: int, view: View, rig_of: Callable[[Entry], Rig]) -> Recomputed:
     entry = log.entry(sequence)
     if "judged" not in entry.payload or entry.kind == kinds.SIGNATURE:
         raise Refusal(f"entry {sequence} is {with_article(entry.kind)}: there is no sum in it to run again")
+    if why := misfit(entry):
+        return Recomputed(sequence, False, (f"cannot be run again: {why}",), ())
     notes = []
     if entry.program != __version__:
         notes.append(f"written by version {entry.program}, run again by {__version__}")
@@ -87,8 +108,7 @@ def recompute(log: Log, sequence: int, view: View) -> Recomputed:
     if changed:
         notes.append(f"handbook tables that have changed since: {', '.join(changed)}")
     try:
-        kept = kept_of(log, entry)
-        rig = rebuild(kept.sheet, kept.texts)
+        rig = rig_of(entry)
         again = _compare_check(rig, entry, view) if entry.kind == kinds.CHECK else _compare_judged(rig, log, entry)
     except RiggingError as error:
         return Recomputed(sequence, False, (f"cannot be run again: {error}",), tuple(notes))
@@ -107,7 +127,7 @@ def _compare_check(rig: Rig, entry: Entry, view: View) -> list[str]:
     for before, now in zip(old["runs"], new["runs"], strict=False):
         place = f"{before['circuit']} / {before['run']} {before['station']}".strip()
         differences += [
-            f"{place}: {key} was {_show(before.get(key))}, it is {_show(now.get(key))}"
+            told("{}: {} was {}, it is {}", place, _name(key), _told(key, before.get(key)), _told(key, now.get(key)))
             for key in COMPARED
             if not _same(before.get(key), now.get(key))
         ]
@@ -131,6 +151,17 @@ def _same(a: Any, b: Any) -> bool:
     if isinstance(a, float | int) and isinstance(b, float | int):
         return abs(a - b) <= CLOSE * max(1.0, abs(a), abs(b))
     return bool(a == b)
+
+
+def _name(key: str) -> Amount:
+    return Amount(key, key.removesuffix("_lbf").replace("_", " "))
+
+
+def _told(key: str, value: Any) -> object:
+    """A value that is compared; forces to more digits than anywhere else, since that is where they may differ."""
+    if not key.endswith("_lbf") or value is None:
+        return _show(value)
+    return Amount(_show(value), f"{lbf_to_newton(value):.6g} N")
 
 
 def _show(value: Any) -> str:

@@ -2,16 +2,14 @@
 
 from __future__ import annotations
 
-import datetime as dt
 from typing import TYPE_CHECKING
 
-import msgspec
-
 from rigging.jobs.check import CheckResult, check
-from rigging.jobs.judged import Judged, judged
+from rigging.jobs.judged import judged
+from rigging.jobs.judgement import Judged
 from rigging.log import kinds
+from rigging.log.contents import check_of, stands_instead, written_of
 from rigging.log.entry import Entry
-from rigging.sheet.readings import Reading
 from rigging.sheet.rig import Rig
 
 if TYPE_CHECKING:
@@ -20,9 +18,8 @@ if TYPE_CHECKING:
 
 def check_again(rig: Rig, entry: Entry) -> CheckResult:
     """The check of an entry, on the readings that it holds. Raises what ``check`` does."""
-    given = entry.payload["given"]
-    readings = [msgspec.convert(reading, Reading) for reading in given["readings"]]
-    return check(rig, readings, dt.date.fromisoformat(given["on"]), given["at_degF"])
+    given = check_of(entry).given
+    return check(rig, list(given.readings), given.on, given.at_degF)
 
 
 def judge_again(log: Log, rig: Rig, entry: Entry) -> Judged | None:
@@ -30,9 +27,10 @@ def judge_again(log: Log, rig: Rig, entry: Entry) -> Judged | None:
 
     Raises Refusal: a name the sheet does not know; BadFile: fields that this version of the program cannot read.
     """
-    kind, given = entry.kind, entry.payload["given"]
-    if kind == kinds.CORRECTION:
-        if not given.get("instead"):
-            return None
-        kind, given = log.entry(int(given["corrects"])).kind, given["instead"]
-    return judged(rig, kind, entry.circuit, kinds.read_given(kind, given, f"entry {entry.sequence}"))
+    told: Entry | None = entry
+    if entry.kind == kinds.CORRECTION:
+        told = stands_instead(entry, log.entry(int(entry.payload["given"]["corrects"])))
+    if told is None:
+        return None
+    given = kinds.read_given(told.kind, written_of(told).given, f"entry {entry.sequence}")
+    return judged(rig, told.kind, told.circuit, given)

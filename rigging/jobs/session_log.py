@@ -13,7 +13,9 @@ from typing import Any, Final
 import msgspec
 
 from rigging.errors import Refusal
-from rigging.jobs.circuit_history import CircuitHistory, History, brief, gather, hours_between
+from rigging.jobs.brief import brief
+from rigging.jobs.circuit_history import CircuitHistory, History, gather, hours_between
+from rigging.log.contents import check_of, stands_instead
 from rigging.log.entry import Entry
 from rigging.log.kinds import AGAIN, ANSWER, CHANGES, CHECK, CORRECTION, DOCUMENT, SIGNATURE, read_given
 from rigging.sheet.readings import Reading
@@ -71,13 +73,10 @@ class Told:
                 continue
             if entry.kind == CORRECTION and entry.sequence not in corrections:
                 wrong = by_number.get(int(entry.payload["given"]["corrects"]))
-                instead = entry.payload["given"].get("instead")
+                instead = stands_instead(entry, wrong) if wrong else None
                 # of what stood before the session only a change of the circuit has a part in it
                 if wrong and instead and (wrong.sequence > session.sequence or wrong.kind in CHANGES):
-                    payload = {**entry.payload, "given": instead}
-                    self.entries.append(
-                        msgspec.structs.replace(entry, kind=wrong.kind, circuit=wrong.circuit, payload=payload)
-                    )
+                    self.entries.append(instead)
                     self._place[entry.sequence] = wrong.sequence
             elif entry.sequence not in corrections or entry.kind in CHANGES:
                 # a change that was logged keeps what it opened, corrected or not
@@ -161,10 +160,11 @@ class Told:
 
     def history(self, circuit: str) -> CircuitHistory:
         """The whole history of a circuit, also before the session."""
-        return self._history.circuit(circuit)
+        return self.whole_history.circuit(circuit)
 
     @cached_property
-    def _history(self) -> History:
+    def whole_history(self) -> History:
+        """The history of the aircraft, also before the session."""
         return gather(map(brief, self.all))
 
     def threads(self, circuit: str, before: int) -> dict[str, tuple[float, float]]:
@@ -243,7 +243,4 @@ class Told:
 
 def _took(check: Entry, circuit: str) -> bool:
     """Whether a check took readings of a circuit."""
-    return any(
-        r["circuit"] == circuit and (r["tension_lbf"] is not None or r["refusal"])
-        for r in check.payload["judged"]["runs"]
-    )
+    return any(r.circuit == circuit and (r.tension_lbf is not None or r.refusal) for r in check_of(check).judged.runs)

@@ -10,10 +10,11 @@ from typing import TYPE_CHECKING
 import msgspec
 
 from rigging.errors import RiggingError
-from rigging.jobs.circuit_history import DRAG, TENSION, Brief, Result
+from rigging.jobs.circuit_history import DRAG, TENSION, History, Result, history_of
 from rigging.jobs.open_items import Item, Status, status
 from rigging.jobs.run_again import check_again, judge_again
 from rigging.log import kinds
+from rigging.log.contents import misfit
 from rigging.log.entry import Entry
 from rigging.sheet.rig import Rig
 
@@ -21,13 +22,13 @@ if TYPE_CHECKING:
     from rigging.log.store import Log
 
 
-def standing(log: Log, rig: Rig, today: dt.date | None = None) -> Status:
+def standing(log: Log, rig: Rig, today: dt.date | None = None, history: History | None = None) -> Status:
     """What is open, with everything that was closed under another sheet judged again by the one of today.
 
-    A log that lies beside the sheet under its name should hold this aircraft alone. Raises BadFile for a damaged log.
+    history: of the rig's aircraft, read from the log where it is not at hand. A log that lies beside the sheet under its name should hold this aircraft alone. Raises BadFile for a damaged log.
     """
     others = [name for name in log.aircraft() if name not in rig.names] if _own(log, rig) else []
-    found = status(rig, log.in_brief(Brief, aircraft=rig.names), today, others)
+    found = status(rig, history_of(log, rig) if history is None else history, today, others)
     again = _Again(log, rig)
     fallen = [(item, result, why) for item, result in found.closed if (why := again.why_not(item, result))]
     if not fallen:
@@ -54,6 +55,8 @@ class _Again:
     def why_not(self, item: Item, result: Result) -> str:
         """Why what closed an item does not close it by today's sheet; empty where it does."""
         entry = self.entry(result.sequence)
+        if why := misfit(entry):
+            return f"this version cannot read #{entry.sequence}: {why}"
         documents = entry.payload.get("documents", {})
         if documents.get(entry.payload.get("sheet")) == self.rig.sha256 or item.what == DRAG:
             return ""

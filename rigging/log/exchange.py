@@ -16,7 +16,8 @@ from rigging.errors import BadFile, Refusal
 from rigging.log.backend import FORMAT_VERSION
 from rigging.log.chain import GENESIS, Sealed, fault
 from rigging.log.entry import LARGEST_RECORD, check_names, entry_of, time_of
-from rigging.log.store import Head, Log
+from rigging.log.reading import Head, Reading
+from rigging.log.store import Log
 
 # a record inside a line: every quote and backslash has one more before it, a letter beyond ASCII may be written \uXXXX
 LONGEST_LINE: Final = 4 * LARGEST_RECORD
@@ -41,7 +42,7 @@ _HEADER = msgspec.json.Decoder(_Header)
 _LINE = msgspec.json.Decoder(_Line)
 
 
-def export_jsonl(log: Log, out: TextIO) -> Head:
+def export_jsonl(log: Reading, out: TextIO) -> Head:
     """The whole log, verified as it is written. Raises BadFile at the first bad entry; what was written is then a part."""
     head = log.head()
     out.write(_ENCODER.encode(_Header(FORMAT_VERSION, head.entries, head.head_hash)).decode() + "\n")
@@ -50,7 +51,7 @@ def export_jsonl(log: Log, out: TextIO) -> Head:
     return head
 
 
-def _good(log: Log, entries: int) -> Iterator[Sealed]:
+def _good(log: Reading, entries: int) -> Iterator[Sealed]:
     """The first entries of a log, each held against the one before it."""
     head, count = GENESIS, 0
     if not entries:

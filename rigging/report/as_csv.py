@@ -5,7 +5,7 @@ from __future__ import annotations
 import csv
 import io
 from collections.abc import Iterable, Mapping, Sequence
-from typing import Any, Final
+from typing import Any, Final, TextIO
 
 # the last four are the wide forms of East Asian keyboards, which some spreadsheets take for the plain ones
 _RUNS: Final = ("=", "+", "-", "@", "＝", "＋", "－", "＠")
@@ -14,11 +14,16 @@ _RUNS: Final = ("=", "+", "-", "@", "＝", "＋", "－", "＠")
 def dumps(rows: Iterable[Mapping[str, Any]], columns: Sequence[str]) -> str:
     """A heading and the rows; None becomes an empty cell, a list is joined by '; '."""
     out = io.StringIO()
+    write(out, rows, columns)
+    return out.getvalue()
+
+
+def write(out: TextIO, rows: Iterable[Mapping[str, Any]], columns: Sequence[str]) -> None:
+    """The same, row by row as they come."""
     writer = csv.writer(out, lineterminator="\n")
     writer.writerow(columns)
     for row in rows:
         writer.writerow([_cell(row.get(column)) for column in columns])
-    return out.getvalue()
 
 
 def _cell(value: Any) -> Any:

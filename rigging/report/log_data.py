@@ -2,17 +2,24 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+from functools import cache
 from typing import Any, Final, get_args, get_origin
 
+import msgspec
+
+from rigging.errors import UnitError
 from rigging.jobs.open_items import Item, Status
 from rigging.jobs.programme import Due
 from rigging.log.chain import ChainState
+from rigging.log.contents import ReadStation, check_of, document_of, misfit, signature_of
 from rigging.log.entry import Entry
-from rigging.log.kinds import CHECK, DOCUMENT, SIGNATURE, Kind
-from rigging.log.store import Head
+from rigging.log.kinds import ANSWER, CHECK, DOCUMENT, KINDS, SIGNATURE, Kind
+from rigging.log.reading import Head
 from rigging.report.hidden import shown
 from rigging.schema import Text, fields
-from rigging.told import join, lbf, told
+from rigging.told import as_typed, join, lbf, told
+from rigging.units import QUANTITIES
 
 LINE: Final = ["sequence", "time_utc", "who", "kind", "circuit", "verdict", "words"]
 OPEN: Final = ["aircraft", "circuit", "what", "of", "why", "who", "since"]
@@ -20,62 +27,93 @@ OPEN: Final = ["aircraft", "circuit", "what", "of", "why", "who", "since"]
 
 def entry(entry: Entry) -> dict[str, Any]:
     """An entry with its contents."""
-    return {
-        "sequence": entry.sequence,
-        "time_utc": entry.time_utc,
-        "who": entry.who,
-        "kind": entry.kind,
-        "aircraft": entry.aircraft,
-        "circuit": entry.circuit,
-        **entry.payload,
-        "program": entry.program,
-        "tables": entry.tables,
-    }
+    own = msgspec.structs.asdict(entry)
+    payload = own.pop("payload")
+    program, tables = own.pop("program"), own.pop("tables")
+    # what another hand wrote may bear any name
+    contents = {key: value for key, value in payload.items() if key not in (*own, "program", "tables", "misfit")}
+    why = misfit(entry)
+    return {**own, **contents, "program": program, "tables": tables, **({"misfit": why} if why else {})}
 
 
 def line(entry: Entry) -> dict[str, Any]:
     """An entry in a line."""
-    judged = entry.payload.get("judged", {})
     return {
         "sequence": entry.sequence,
         "time_utc": entry.time_utc,
         "who": entry.who,
         "kind": entry.kind,
         "circuit": entry.circuit,
-        "verdict": judged.get("verdict", ""),
+        "verdict": "" if misfit(entry) else entry.payload.get("judged", {}).get("verdict", ""),
         "words": shown(in_words(entry)),
     }
 
 
 def in_words(entry: Entry) -> str:
     """What an entry says, in one line."""
+    if why := misfit(entry):
+        return f"cannot be read ({why}): {msgspec.json.encode(entry.payload).decode()}"
     if entry.kind == DOCUMENT:
-        return f"{entry.payload['name']}, SHA-256 {entry.payload['sha256'][:12]}"
-    given, judged = entry.payload["given"], entry.payload.get("judged", {})
+        kept = document_of(entry)
+        return f"{kept.name}, SHA-256 {kept.sha256[:12]}"
     if entry.kind == CHECK:
         words = [
-            told("{} / {} {}{}", r["circuit"], r["run"], _read(r), r["verdict"])
-            for r in judged["runs"]
-            if r["tension_lbf"] is not None or r["refusal"]
+            told("{} / {} {}{}", r.circuit, r.run, _read(r), r.verdict)
+            for r in check_of(entry).judged.runs
+            if r.tension_lbf is not None or r.refusal
         ]
         return join("; ", words)
     if entry.kind == SIGNATURE:
-        return f"signed for {', '.join(given['circuits'])}"
-    return ", ".join(f"{key.replace('_', ' ')} {_plain(value)}" for key, value in given.items())
+        return f"signed for {', '.join(signature_of(entry).given.circuits)}"
+    given = entry.payload["given"]
+    path = given["field"] if entry.kind == ANSWER else []
+    words = [
+        told("{} {}", key.replace("_", " "), _plain(value, str(path[0]) if path and key == "value" else key))
+        for key, value in given.items()
+        if value != ""
+    ]
+    return join(", ", words)
 
 
-def _read(run: dict[str, Any]) -> str:
-    return "" if run["tension_lbf"] is None else told("{} ", lbf(run["tension_lbf"]))
+def _read(run: ReadStation) -> str:
+    return "" if run.tension_lbf is None else told("{} ", lbf(run.tension_lbf))
 
 
-def _plain(value: Any) -> str:
+def _plain(value: Any, field: str) -> str:
+    """The value of a field as it was typed, and in SI where the field holds a quantity."""
     if isinstance(value, dict):
-        return "; ".join(f"{k}: {_plain(v)}" for k, v in value.items())
+        # what stands instead of a wrong entry has fields of its own
+        return join("; ", [told("{}: {}", k, _plain(v, k if field == "instead" else field)) for k, v in value.items()])
     if isinstance(value, list):
-        return " and ".join(_plain(v) for v in value)
+        return join(" and ", [_plain(v, field) for v in value])
     if isinstance(value, bool):
         return "yes" if value else "no"
-    return f"{value:g}" if isinstance(value, float) else str(value)
+    if isinstance(value, float):
+        return f"{value:g}"
+    for quantity in _quantities().get(field, ()):
+        try:
+            return told("{}", as_typed(quantity, str(value)))
+        except UnitError:
+            continue  # of another kind that has a field of this name
+    return str(value)
+
+
+@cache
+def _quantities() -> dict[str, list[str]]:
+    """The quantities that a field of this name may hold, over all kinds."""
+    found: dict[str, list[str]] = {}
+    for kind in KINDS.values():
+        for key, (_, hint, _) in fields(kind.struct).items():
+            leaf = next((a for a in _leaves(hint) if isinstance(a, Text)), None)
+            if leaf is not None and leaf.name in QUANTITIES:
+                found.setdefault(key, []).append(leaf.name)
+    return found
+
+
+def _leaves(hint: Any) -> Iterator[Any]:
+    yield hint
+    for inner in get_args(hint):
+        yield from _leaves(inner)
 
 
 def item(item: Item) -> dict[str, Any]:
@@ -147,7 +185,7 @@ def kind(kind: Kind) -> dict[str, Any]:
     """A kind with its fields, and what each is written like."""
     return {
         "kind": kind.name,
-        "means": " ".join((kind.struct.__doc__ or "").split("\n\n")[0].split()),
+        "means": " ".join((kind.struct.__doc__ or "").split("\n\n")[0].split()).replace("``", "'"),
         "belongs_to_a_circuit": kind.of_circuit,
         "fields": [
             {"name": key, "needed": required, "written": written(hint)}
@@ -166,7 +204,9 @@ def written(hint: Any) -> str:
     origin = get_origin(hint)
     if origin is dict:
         return f"name=value for each; value: {written(args[1])}"
-    if origin in (tuple, list) and (origin is list or Ellipsis in args):
+    if origin is list:
+        return "one or more names"
+    if origin is tuple and Ellipsis in args:
         return "one or more, like 31 32 31"
     if origin is tuple:
         return f"{len(args)} numbers, like 2 2"

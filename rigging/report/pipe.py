@@ -2,8 +2,12 @@
 
 from __future__ import annotations
 
+import io
 import os
 import sys
+from collections.abc import Iterator
+from contextlib import contextmanager
+from typing import TextIO
 
 
 def hush() -> None:
@@ -21,3 +25,17 @@ def put(text: str) -> None:
         sys.stdout.buffer.flush()
     except BrokenPipeError:
         hush()
+
+
+@contextmanager
+def stdout() -> Iterator[TextIO]:
+    """Stdout for data too long to hold: UTF-8, written as it comes; a reader who has seen enough is no error."""
+    sys.stdout.flush()
+    out = io.TextIOWrapper(sys.stdout.buffer, encoding="utf-8", newline="\n")
+    try:
+        yield out
+        out.flush()
+    except BrokenPipeError:
+        hush()
+    finally:
+        out.detach()

@@ -41,6 +41,7 @@ def record(record: Record) -> dict[str, Any]:
             for c in record.corrections
         ],
         "entries": [log_data.line(e) for e in record.entries],
+        "misfits": [{"sequence": m.entry.sequence, "why": m.why, "contents": m.entry.payload} for m in record.misfits],
         "unproven": [e.sequence for e in record.unproven],
         "files": [plain(k) for k in record.kept],
         "recomputed": None if record.recomputed is None else [plain(r) for r in record.recomputed],

@@ -3,11 +3,10 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Mapping
 from pathlib import Path
 from typing import Final
 
-from rigging.errors import BadFile, UsageError
+from rigging.errors import BadFile
 from rigging.measure.card import load_card
 from rigging.schema import json_schema
 from rigging.sheet.schema import SheetFile
@@ -38,27 +37,3 @@ def is_card(path: Path) -> bool:
     except BadFile:
         return False
     return True
-
-
-def write_new(files: Mapping[Path, str]) -> list[Path]:
-    """Write files that must not exist yet; none is written where one is in the way.
-
-    Raises UsageError where a file exists, BadFile where one cannot be written.
-    """
-    for path in files:
-        if path.exists():
-            raise UsageError(f"{path} exists: choose another name, nothing was written")
-    made: list[Path] = []
-    try:
-        for path, text in files.items():
-            with path.open("x", encoding="utf-8") as stream:
-                made.append(path)
-                stream.write(text)
-    except BaseException as error:
-        # an interruption too leaves nothing half-written behind
-        for written in made:
-            written.unlink(missing_ok=True)
-        if isinstance(error, OSError):
-            raise BadFile.one(path, f"cannot be written ({error.strerror}): nothing was written") from None
-        raise
-    return made

@@ -1,11 +1,15 @@
 """The log on the command line: a whole job, mistyped words, and what a stranger does with the files."""
 
 import csv
+import datetime as dt
 import io
 import json
 import sqlite3
 
 import pytest
+
+from rigging.log.entry import Draft
+from rigging.log.store import open_log
 
 DAY = "2026-11-25"
 
@@ -284,3 +288,40 @@ def test_a_note_cannot_steer_the_terminal(do):
     for ran in (do("log", "list", "sheet.yaml"), do("log", "show", "sheet.yaml", newest)):
         assert "\x1b" not in ran.out
         assert "[U+001B]" in "".join(ran.out.split())
+
+
+@pytest.mark.parametrize("kind", ["session", "answer", "again", "skipped"])
+def test_what_a_session_writes_nobody_writes_by_hand(do, kind):
+    ran = do("log", "add", kind, "sheet.yaml")
+    assert (ran.code, ran.out) == (3, "") and "are written by 'rigging session' as it goes" in ran.err
+
+
+def test_a_wrong_clock_closes_a_log_only_until_someone_says_so(do, place):
+    """The clock stood two days ahead when the first entry was written, and nobody can set that entry back."""
+    ahead = dt.datetime.now(dt.UTC) + dt.timedelta(days=2)
+    draft = Draft("A. Finch", "note", "Dabchick", "", {"given": {"text": "begun"}})
+    with open_log(str(place / "sheet.riglog"), create=True) as log:
+        log.append([draft], program="1", tables={}, now=lambda: ahead)
+    note = ("log", "add", "note", "sheet.yaml", "--text", "the clock of entry 1 stood two days ahead")
+    refused = do(*note)
+    assert refused.code == 3 and "set the clock first" in refused.err and "--clock-is-right" in refused.err
+    assert do(*note, "--clock-is-right").code == 0
+    assert do("log", "add", "note", "sheet.yaml", "--text", "and now it goes on").code == 0
+    assert do("log", "verify", "sheet.yaml").code == 0
+
+
+def test_only_a_note_can_say_that_a_clock_was_wrong(do):
+    ran = do("log", "add", "pins", "sheet.yaml", "--circuit", "rudder", "--inserted", "yes", "--clock-is-right")
+    assert ran.code == 2 and "goes with a note" in ran.err
+
+
+def test_an_export_that_fails_leaves_no_file(do, place):
+    whole_job(do)
+    raw = sqlite3.connect(place / "sheet.riglog")
+    for (name,) in raw.execute("SELECT name FROM sqlite_master WHERE type = 'trigger'").fetchall():
+        raw.execute(f'DROP TRIGGER "{name}"')
+    raw.execute("UPDATE entries SET record = replace(record, 'A. Finch', 'A. Binch') WHERE sequence = 4")
+    raw.commit()
+    raw.close()
+    ran = do("log", "export", "sheet.yaml", "-o", "copy.jsonl")
+    assert ran.code == 3 and "entry 4" in ran.err and not (place / "copy.jsonl").exists()

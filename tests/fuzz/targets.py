@@ -15,6 +15,7 @@ import shutil
 import struct
 import sys
 import tempfile
+import unittest.mock
 import warnings
 from collections.abc import Callable
 from functools import cache
@@ -23,19 +24,27 @@ from pathlib import Path
 from typing import Any, NamedTuple
 
 import msgspec
+from rich.console import Console
 
 from rigging import tables
 from rigging.bands import parse_angle_band, parse_band
 from rigging.errors import Refusal, RiggingError
+from rigging.jobs.brief import Brief, brief
 from rigging.jobs.check import check
-from rigging.jobs.circuit_history import Brief
+from rigging.jobs.circuit_history import gather
 from rigging.jobs.envelope import envelope
 from rigging.jobs.judged import judged
 from rigging.jobs.open_items import status
+from rigging.jobs.record import record
+from rigging.jobs.recorded_check import recomputing
+from rigging.jobs.session import begun, next_step
 from rigging.jobs.settle import settle
+from rigging.jobs.sign import sign
+from rigging.jobs.standing import standing
 from rigging.judge.chart import check_chart, limits_from_chart
 from rigging.judge.limits import Condition
 from rigging.log.chain import GENESIS, seal
+from rigging.log.contents import sort_out
 from rigging.log.entry import check_names, check_payload, entry_of, text_of, time_of
 from rigging.log.exchange import export_jsonl, export_rows, import_jsonl
 from rigging.log.kinds import KINDS, read_given
@@ -50,7 +59,9 @@ from rigging.measure.card import (
 )
 from rigging.measure.peaks import spectrum_peaks
 from rigging.measure.wav import load_wav
-from rigging.report import as_csv, as_json
+from rigging.report import as_csv, as_json, log_data, record_data
+from rigging.report.html import page
+from rigging.report.text.log import show_entry, show_lines, show_status
 from rigging.sheet.history import load_history
 from rigging.sheet.load import load_rig
 from rigging.sheet.readings import load_readings
@@ -238,7 +249,39 @@ def log_import(data: bytes) -> None:
         as_csv.dumps(export_rows(log), ("sequence", "payload"))
         for entry in log.entries():
             time_of(entry.time_utc)
-        status(_dabchick_rig(), log.in_brief(Brief), DAY)
+        status(_dabchick_rig(), gather(log.in_brief(Brief, brief)), DAY)
+    finally:
+        if late.log is not None:
+            late.log.close()
+
+
+def foreign_log(data: bytes) -> None:
+    """A log whose chain is whole and whose entries are anybody's, through everything that reads a log."""
+    rig = _dabchick_rig()
+    late = _LateLog()
+    try:
+        import_jsonl(late, _put("foreign.jsonl", sealed(data)))  # type: ignore[arg-type]
+        log = late.open()
+        screen = Console(file=io.StringIO(), width=80)
+        again = recomputing(log, as_json.check)
+        for entry in log.entries():
+            as_json.dumps(log_data.entry(entry))
+            came = None
+            with contextlib.suppress(Refusal):
+                came = again(entry.sequence)
+            show_entry(screen, entry, came)
+        show_lines(screen, [log_data.line(entry) for entry in log.entries()])
+        as_json.dumps(log_data.status(state := standing(log, rig, DAY)))
+        show_status(screen, state)
+        found = record(log, rig, again)
+        as_json.dumps(record_data.record(found))
+        with unittest.mock.patch.object(page.Pictures, "_drawn", lambda *_: None):
+            page.page(found)
+        fitting, _ = sort_out(log.entries(aircraft=rig.names))
+        if begun(fitting) is not None:
+            next_step(rig, fitting, DAY)
+        with contextlib.suppress(Refusal):
+            sign(log, rig, dabchick.SECOND)
     finally:
         if late.log is not None:
             late.log.close()
@@ -297,6 +340,42 @@ def _log_seeds() -> list[bytes]:
     records = [msgspec.json.decode(line)["record"] for line in out.getvalue().splitlines()[1:]]
     small = [r for r in records if len(r) < 8000]
     return [sealed("\n".join(small[:6]).encode()), "\n".join(small).encode(), *(r.encode() for r in small)]
+
+
+def _foreign_seeds() -> list[bytes]:
+    """A whole job, the beginning of a guided session, and every kind of entry, as records one below the other."""
+    (folder := _folder() / "job").mkdir(exist_ok=True)
+    for old in folder.iterdir():
+        old.unlink()
+    book = dabchick.Book(folder)
+    book.add("cable-fitted", {**GIVEN[6], "cable": "left"})
+    turned = book.add("adjustment", dabchick.TURN)
+    book.add(
+        "correction",
+        {"corrects": turned.sequence, "reason": "miscounted", "instead": {**dabchick.TURN, "half_turns": 1}},
+    )
+    book.check(left=44)
+    book.close_all()
+    book.add("safetying", {**dabchick.CLOSING["safetying"], "turnbuckle": "right"})
+    book.add("inspection", dabchick.INSPECTED, who=dabchick.SECOND)
+    book.add("condition", {"part": "left", "worn": "10%", "broken_wires": 0})
+    book.add("note", {"text": "new locking clips ordered"}, circuit="")
+    signed = len(list(book.log.entries()))
+    sign(book.log, book.rig, dabchick.RIGGER)
+    for kind, given, circuit in (
+        ("session", {"circuits": ["rudder"]}, ""),
+        ("conditions", GIVEN[3], ""),
+        ("pins", {"inserted": True}, "rudder"),
+        ("reading", {"run": "left", "riser": 1, "dial": ["41", "42"], "tensiometer": "K-7"}, "rudder"),
+        ("cycled", {"times": 5}, "rudder"),
+        ("skipped", {"step": "rudder/cycle", "reason": "no room"}, ""),
+        ("answer", {"step": "rudder/reading/right", "field": ["dial"], "value": "40"}, ""),
+        ("again", {"steps": ["rudder/cycle"], "reason": "asked for"}, ""),
+    ):
+        book.add(kind, given, circuit=circuit)
+    records = [text_of(entry) for entry in book.log.entries()]
+    book.log.close()
+    return ["\n".join(part).encode() for part in (records, records[:signed], records[:8])]
 
 
 def _entry_seeds() -> list[bytes]:
@@ -363,6 +442,7 @@ TARGETS: dict[str, Target] = {
         table, lambda: [f for f in _files("examples/*/*chart.yaml", "tables/*.yaml") if len(f) < 8000], TEXT
     ),
     "log import": Target(log_import, _log_seeds, TEXT, 32_768),
+    "foreign log": Target(foreign_log, _foreign_seeds, TEXT, 131_072),
     "entries": Target(entries, _entry_seeds, TEXT),
     "wav": Target(wav, _wav_seeds, mutate.WAV_STEPS, 65_536),
 }

@@ -33,7 +33,7 @@ def _targets() -> Any:
 targets = _targets()
 # inputs for each target: as many as take a few seconds
 INPUTS = {
-    "units": 1500, "sheet": 500, "card": 1500, "readings": 700, "history": 200, "table": 1500, "log import": 800, "entries": 1200,
+    "units": 1500, "sheet": 500, "card": 1500, "readings": 700, "history": 200, "table": 1500, "log import": 800, "foreign log": 30, "entries": 1200,
     "wav": 1000,
 }  # fmt: skip
 

@@ -13,7 +13,8 @@ import pytest
 from rigging.errors import BadFile, Refusal
 from rigging.log.chain import GENESIS, Sealed, own_hash
 from rigging.log.entry import Draft, text_of
-from rigging.log.store import CLOCK_SLACK, Head, Moved, open_log
+from rigging.log.reading import Head
+from rigging.log.store import CLOCK_SLACK, Moved, open_log
 
 WHEN = datetime(2026, 11, 25, 13, 40, 0, 123456, tzinfo=UTC)
 TABLES = {"cable": "ab" * 32}

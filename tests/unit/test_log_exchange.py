@@ -12,7 +12,8 @@ from rigging.errors import BadFile, Refusal
 from rigging.log.chain import GENESIS, seal
 from rigging.log.entry import Draft, Entry, text_of
 from rigging.log.exchange import LONGEST_LINE, ROW_COLUMNS, export_jsonl, export_rows, import_jsonl
-from rigging.log.store import Head, open_log
+from rigging.log.reading import Head
+from rigging.log.store import open_log
 from rigging.report.as_csv import dumps
 
 TEXTS = ['O\'Brien "Ted"', "<b>\n</b>", "=1+1", "\u2028 é 𝄞 \x85", "back\\slash"]

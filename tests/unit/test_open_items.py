@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 from rigging.errors import BadFile, Refusal, UsageError
-from rigging.jobs.circuit_history import Brief
+from rigging.jobs.circuit_history import history_of
 from rigging.jobs.open_items import status
 from rigging.jobs.recorded_check import recompute
 from rigging.jobs.sign import StillOpen, sign
@@ -280,7 +280,7 @@ def test_the_bridle_comes_after_the_main_circuit(tmp_path):
 def test_a_circuit_that_left_the_sheet_is_open(book, tmp_path):
     book.add("adjustment", TURN)
     other = load_rig_text(tmp_path, SHEET.replace("  rudder:\n    sectors", "  yaw:\n    sectors"))
-    assert "the sheet does not have" in status(other, book.log.in_brief(Brief)).open[0].why
+    assert "the sheet does not have" in status(other, history_of(book.log, other)).open[0].why
 
 
 def load_rig_text(folder, text):

@@ -5,7 +5,7 @@ import datetime as dt
 import pytest
 
 from rigging.errors import Refusal
-from rigging.jobs.circuit_history import Brief
+from rigging.jobs.circuit_history import history_of
 from rigging.jobs.open_items import status
 from rigging.jobs.programme import months_later
 
@@ -24,7 +24,7 @@ def book(dabchick, tmp_path):
 
 
 def due(book, today=None):
-    return status(book.rig, book.log.in_brief(Brief), today).programme
+    return status(book.rig, history_of(book.log, book.rig), today).programme
 
 
 def test_what_was_never_done_has_no_date(book):

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from functools import cache
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -48,6 +49,7 @@ def _verdicts(record: Record) -> list[tuple[str, int]]:
     ]
 
 
+@cache
 def environment() -> Environment:
     """The templates with escaping on; a name that is missing is an error and never an empty place."""
     from jinja2 import Environment, FileSystemLoader, StrictUndefined
