@@ -101,7 +101,13 @@ def _friction(rig: Rig, circuit: str, given: fields.Friction) -> Judged:
         entry.friction_basis,
         verdict.word.value,
         [verdict.reason],
-        {**figures, "high_lbf": entry.friction_limit_lbf, "basis": entry.friction_basis.value, **figures_of(verdict)},
+        {
+            **figures,
+            "high_lbf": entry.friction_limit_lbf,
+            "basis": entry.friction_basis.value,
+            "source": entry.friction_source,
+            **figures_of(verdict),
+        },
     )
 
 
@@ -145,9 +151,14 @@ def _bridle(rig: Rig, circuit: str, given: fields.Bridle) -> Judged:
         "tension_lbf": given.tension_lbf,
         "low_lbf": band.low_lbf,
         "high_lbf": band.high_lbf,
+        "basis": bridle.basis.value,
+        "source": bridle.source,
         **figures_of(verdict),
     }
-    return on_basis(bridle.basis, verdict.word.value, [verdict.reason], figures)
+    reasons = [verdict.reason]
+    if given.instrument not in rig.cards:
+        reasons.append(f"no card of '{given.instrument}' is in the sheet: its uncertainty is taken as it was stated")
+    return on_basis(bridle.basis, verdict.word.value, reasons, figures)
 
 
 def _reading(rig: Rig, circuit: str, given: fields.Reading) -> Judged:

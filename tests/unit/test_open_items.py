@@ -271,8 +271,10 @@ def test_the_bridle_comes_after_the_main_circuit(tmp_path):
     book.add("bridle", given)
     book.check()
     assert "main circuit first" in book.why("bridle").why
-    book.add("bridle", given)
+    book.add("bridle", {**given, "instrument": "a borrowed one"})
     assert "bridle" not in book.open()
+    came = book.log.entry(book.log.head().entries).payload["judged"]
+    assert "no card of" in came["reasons"][-1] and came["figures"]["source"] == "notes"
     book.add("bridle", {**given, "structure": "50F"})
     assert "read it there" in book.why("bridle").why
 
@@ -356,3 +358,8 @@ def test_what_cannot_be_written_says_why_and_leaves_the_log_as_it_was(book, kind
     with pytest.raises((Refusal, BadFile, UsageError), match=words):
         book.add(kind, given)
     assert book.log.head().entries == 0
+
+
+def test_a_friction_is_held_to_a_limit_whose_source_is_kept(book):
+    figures = book.add("friction").payload["judged"]["figures"]
+    assert (figures["source"], figures["basis"]) == ("Dabchick notes, sheet 2", "aircraft")
