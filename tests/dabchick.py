@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import datetime as dt
 
-from rigging.jobs.circuit_history import history_of
 from rigging.jobs.check import check
+from rigging.jobs.circuit_history import history_of
 from rigging.jobs.entering import enter
 from rigging.jobs.open_items import status
 from rigging.jobs.recorded_check import record_check

@@ -31,7 +31,8 @@ def clamp(
 ) -> int:
     """How much a gauge that deflects the cable raises its tension on this circuit, and the tension without it.
 
-    It matters on short cables between fixed ends. Exit code 0: less than the gauge's accuracy. 1: more.
+    It matters on short cables between fixed ends, and with a stiff or slack cable: its bending stiffness makes the gauge
+    add more. Exit code 0: less than the gauge's accuracy. 1: it may be more.
 
     Example: rigging clamp --deflection "0.06 in" --anvils "3 in" --cable 1/8 --length "4 ft" --reading 20lbf
     """

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from rigging.cli.options import AsCsv, AsJson, CableSize, Construction, Material, Si, only_one, put_csv, put_json
+from rigging.cli.span_options import USUAL_SPAN_WITHIN, Span, SpanWithin, TodaysBand
 
 if TYPE_CHECKING:
     from rigging.jobs.pluck_sound import Heard
@@ -15,9 +16,7 @@ if TYPE_CHECKING:
 
 
 def pluck(
-    span: Annotated[
-        str, typer.Option(help="Free span between what the cable rests on, like 72in.", show_default=False)
-    ],
+    span: Span,
     cable: CableSize,
     mode: Annotated[
         list[str] | None,
@@ -27,12 +26,12 @@ def pluck(
         Path | None, typer.Option(help="A recording of the pluck (WAV).", show_default=False, readable=False)
     ] = None,
     expect: Annotated[str | None, typer.Option(help="Tensions to look for in a recording, like '20..60 lbf'.")] = None,
-    band: Annotated[str | None, typer.Option(help="Limits today, like '30..40 lbf': can this decide them?")] = None,
+    band: TodaysBand = None,
     weight: Annotated[
         str | None, typer.Option(help="Weight of the cable, like 2.9 lb/100ft; the table's where left out.")
     ] = None,
     within: Annotated[str, typer.Option(help="How far each frequency of --mode may be off.")] = "0.2 Hz",
-    span_within: Annotated[str, typer.Option(help="How far the span may be off.")] = "1/2 in",
+    span_within: SpanWithin = USUAL_SPAN_WITHIN,
     construction: Construction = None,
     material: Material = "carbon",
     as_json: AsJson = False,
@@ -50,7 +49,7 @@ def pluck(
     from rigging.errors import UsageError
     from rigging.hardware.cable import cable as from_tables
     from rigging.jobs.pluck import pluck as find
-    from rigging.jobs.pluck import weight_of
+    from rigging.jobs.pluck_modes import weight_of
     from rigging.units import parse, parse_length_in
 
     only_one(as_json, as_csv)

@@ -7,13 +7,12 @@ from typing import Annotated
 import typer
 
 from rigging.cli.options import AsCsv, AsJson, Construction, Material, Si, only_one, put_csv, put_json
+from rigging.cli.span_options import USUAL_SPAN_WITHIN, SpanOrNone, SpanWithin, TodaysBand
 from rigging.cli.stretch import CableOrRun, Length, Run, Sheet, stretch_of
 
 
 def side_pull(
-    span: Annotated[
-        str | None, typer.Option(help="Free span between what the cable rests on, like 60in.", show_default=False)
-    ] = None,
+    span: SpanOrNone = None,
     pull: Annotated[
         list[str] | None, typer.Option(help="Pull across the cable, like '1.7 lbf'; once for each.", show_default=False)
     ] = None,
@@ -27,7 +26,7 @@ def side_pull(
     place: Annotated[
         str | None, typer.Option("--place", help="Where it was pulled, from one end; the middle where left out.")
     ] = None,
-    band: Annotated[str | None, typer.Option(help="Limits today, like '30..40 lbf': can this decide them?")] = None,
+    band: TodaysBand = None,
     expect: Annotated[
         str | None, typer.Option(help="A tension to expect, like 35lbf: what span and pull to take.")
     ] = None,
@@ -35,7 +34,7 @@ def side_pull(
     scale: Annotated[str, typer.Option(help="How far the spring scale may be off, of its reading.")] = "2%",
     division: Annotated[str, typer.Option(help="One division of the spring scale.")] = "0.2 lbf",
     ruler: Annotated[str, typer.Option(help="How far a deflection may be off.")] = "1/32 in",
-    span_within: Annotated[str, typer.Option(help="How far the span may be off.")] = "1/2 in",
+    span_within: SpanWithin = USUAL_SPAN_WITHIN,
     construction: Construction = None,
     material: Material = "carbon",
     as_json: AsJson = False,

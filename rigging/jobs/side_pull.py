@@ -16,9 +16,18 @@ from rigging.judge.verdict import Word
 from rigging.measure.chi_square import survival
 from rigging.measure.uncertainty import Combined, Component, combine, rectangular
 from rigging.physics.bending import BendingRange, bending_range
-from rigging.physics.side_pull import ENDS, Ends, check_pull, path_growth_in, pulled_tension_lbf
+from rigging.physics.side_pull import (
+    ENDS,
+    Ends,
+    check_pull,
+    left_out_share,
+    pulled_tension_lbf,
+    pulled_way_in,
+    string_share,
+)
 from rigging.told import inches, told
 
+_NORMAL_95: Final = 1.959964
 ODD_FROM: Final = 0.01  # chance would scatter pairs as widely in one case of a hundred
 
 
@@ -89,6 +98,8 @@ class _Fit(NamedTuple):
     readings_lbf: float  # standard uncertainty from scale division and ruler
     stiffness_lbf: float  # and from the stretch
     chi_square: float
+    ways_in: tuple[float, ...]  # by how much each pull lengthens the cable
+    left_out: float  # of the force on the steepest pull
 
 
 def _fit(
@@ -96,10 +107,12 @@ def _fit(
 ) -> _Fit:  # fmt: skip
     """T and K of ``pulled_i = T + K growth_i`` by weighted least squares, K held to what is known of it beforehand."""
     known_k, u_k = stretch.stiffness_lbf_per_in, stretch.stiffness_uncertainty_lbf_per_in
-    ws, ys, es = [], [], []
+    ws, ys, es, left_out = [], [], [], []
     for pull in pulls:
         pulled_lbf = pulled_tension_lbf(*pull, span_in, at_in, bending_lbf_in2, ends)
-        growth_in = path_growth_in(span_in, at_in, pull.deflection_in)
+        growth_in = pulled_way_in(pull.deflection_in, span_in, at_in, pulled_lbf, bending_lbf_in2, ends)
+        share = string_share(pulled_lbf, span_in, at_in, bending_lbf_in2, ends)
+        left_out.append(left_out_share(pull.deflection_in, span_in, at_in, share))
         u_force_lbf, u_deflection_in = tools.deviations(pull)
         string_lbf = pull.force_lbf * at_in * (span_in - at_in) / span_in / pull.deflection_in
         by_force = string_lbf / pull.force_lbf * u_force_lbf
@@ -117,7 +130,7 @@ def _fit(
     u_off = u_k / math.sqrt(1 + u_k**2 * (wee - we * we / w))
     left = math.fsum(a * (y - tension_lbf - off * e) ** 2 for a, e, y in zip(ws, es, ys, strict=True))
     left += (off / u_k) ** 2 if u_k > 0 else 0.0
-    return _Fit(tension_lbf, 1 / math.sqrt(w), we / w * u_off, left)
+    return _Fit(tension_lbf, 1 / math.sqrt(w), we / w * u_off, left, tuple(es), max(left_out))
 
 
 def side_pull(
@@ -163,6 +176,8 @@ def side_pull(
     _, heavier = mean([Pull(p.force_lbf * (1 + share), p.deflection_in) for p in pulls], span_in, at_in)
     _, longer = mean(pulls, span_in * (1 + share), at_in * (1 + share))
     ends_means = [_average([f.tension_lbf for f in one]) for one in fits]
+    within, between = _average([_deviation([f.tension_lbf for f in one]) for one in fits]), _deviation(ends_means)
+    wider = _wider([f.tension_lbf for f in every], math.hypot(within, between))
     scatter = max(1.0, math.sqrt(_average([f.chi_square for f in every]) / max(1, len(pulls) - 1)))
     combined = combine(
         [
@@ -173,12 +188,17 @@ def side_pull(
             ),
             Component("length of the span", rectangular(tools.span_within_in) / span_in * abs(longer - tension_lbf) / share),
             Component("stretch of the cable in its circuit", _average([f.stiffness_lbf for f in every])),
-            Component("bending stiffness, loose wires to solid rod", _average([_deviation([f.tension_lbf for f in one]) for one in fits])),
-            Component("ends of the span, pinned to clamped", _deviation(ends_means)),
+            Component("bending stiffness, loose wires to solid rod", within * wider),
+            Component("ends of the span, pinned to clamped", between * wider),
+            # the force may be off by as much as a scale may, and moves the tension likewise
+            Component(
+                "slopes that are not small",
+                rectangular(max(f.left_out for f in every)) * abs(heavier - tension_lbf) / share,
+            ),
         ]
     )  # fmt: skip
     chi_square = min(f.chi_square for f in every)
-    growths = [path_growth_in(span_in, at_in, p.deflection_in) for p in pulls]
+    ways_in = [_average(ways) for ways in zip(*(f.ways_in for f in every), strict=True)]
     return SidePull(
         span_in=span_in,
         at_in=at_in,
@@ -189,7 +209,7 @@ def side_pull(
         tension_lbf=tension_lbf,
         combined=combined,
         each_lbf=tuple(mean([p], span_in, at_in)[1] for p in pulls),
-        rises_lbf=tuple(stretch.stiffness_lbf_per_in * g for g in growths),
+        rises_lbf=tuple(stretch.stiffness_lbf_per_in * g for g in ways_in),
         string_lbf=tuple(p.force_lbf * at_in * (span_in - at_in) / span_in / p.deflection_in for p in pulls),
         probability=survival(chi_square, len(pulls) - 1) if len(pulls) > 1 else 1.0,
         band=band,
@@ -198,6 +218,19 @@ def side_pull(
 
 def _average(values: Sequence[float]) -> float:
     return math.fsum(values) / len(values)
+
+
+def _wider(values: Sequence[float], deviation: float) -> float:
+    """By how much a deviation must grow for 95 % of equally likely values to lie within 1.96 of it, at least 1.
+
+    A stiff cable between clamps lies far on one side, and both together are no normal distribution.
+    """
+    mean = _average(values)
+    far = sorted(abs(v - mean) for v in values)
+    # each value stands in the middle of a slice: up to the end of that slice
+    last = math.ceil(0.95 * len(values)) - 1
+    reach = (far[last] + far[min(last + 1, len(far) - 1)]) / 2
+    return max(1.0, reach / _NORMAL_95 / deviation) if deviation > 0 else 1.0
 
 
 def _deviation(values: Sequence[float]) -> float:

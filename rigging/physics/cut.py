@@ -8,10 +8,12 @@ pin distance; the structure and the steel each grow with the temperature.
 
 from __future__ import annotations
 
+import math
 from typing import NamedTuple
 
 from rigging.errors import Refusal
-from rigging.told import inches, told
+from rigging.physics.bounds import finite
+from rigging.told import degF_apart, inches, told
 
 
 class Assembly(NamedTuple):
@@ -49,7 +51,8 @@ def cut_length_in(assembly: Assembly, threads_showing: float, tension_lbf: float
 
     Reference: statics and thermal growth, exact for this model.
     """
-    _check(assembly, tension_lbf)
+    _check(assembly, tension_lbf, change_degF)
+    finite("a count of threads", threads_showing)
     room_in = _reach_in(assembly, change_degF) - assembly.turnbuckle_in - 2 * threads_showing * assembly.pitch_in
     if not room_in > 0:
         raise Refusal(
@@ -78,8 +81,8 @@ def threads_showing(
     >>> round(threads_showing(reach, cut_length_in(reach, 3.0, 35.0), 35.0, bedding_in_share=0.001), 2)
     0.72
     """
-    _check(assembly, tension_lbf)
-    if not (length_in > 0 and bedding_in_share >= 0):
+    _check(assembly, tension_lbf, change_degF)
+    if not (0 < length_in < math.inf and 0 <= bedding_in_share < math.inf):
         raise Refusal("a cable has a length above zero, and bedding-in makes it no shorter")
     stretched_in = length_in * (1.0 + bedding_in_share) * (1.0 + tension_lbf / assembly.stiffness_lbf)
     left_in = _reach_in(assembly, change_degF) - assembly.turnbuckle_in - stretched_in
@@ -92,13 +95,18 @@ def _reach_in(assembly: Assembly, change_degF: float) -> float:
     return assembly.pin_to_pin_in * structure / (1.0 + assembly.cable_expansion_per_degF * change_degF)
 
 
-def _check(assembly: Assembly, tension_lbf: float) -> None:
+def _check(assembly: Assembly, tension_lbf: float, change_degF: float) -> None:
     for name, value in (
         ("pin to pin distance", assembly.pin_to_pin_in),
         ("pitch", assembly.pitch_in),
         ("stiffness", assembly.stiffness_lbf),
     ):
-        if not value > 0:
+        if not 0 < value < math.inf:
             raise Refusal(f"the {name} must be above zero, not {value:g}")
-    if not (assembly.turnbuckle_in >= 0 and tension_lbf >= 0):
+    if not (0 <= assembly.turnbuckle_in < math.inf and 0 <= tension_lbf < math.inf):
         raise Refusal("a turnbuckle's length and a tension cannot be below zero")
+    finite("a change of temperature", change_degF, degF_apart)
+    finite("an expansion of the structure per degree", assembly.structure_expansion_per_degF)
+    finite("an expansion of the cable per degree", assembly.cable_expansion_per_degF)
+    if not 1.0 + assembly.cable_expansion_per_degF * change_degF > 0:
+        raise Refusal("a cable cannot shrink to nothing: check its expansion and the change of temperature")

@@ -9,10 +9,13 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable
-from typing import Literal, NamedTuple
+from typing import Final, Literal, NamedTuple
 
 from rigging.errors import Refusal
 from rigging.told import lbf, told
+
+# of mu beta: beyond, a bend holds back more than any cable breaks at
+_MOST: Final = 20.0
 
 
 class Bend(NamedTuple):
@@ -28,7 +31,7 @@ def bend_ratio(friction: float, angle_rad: float) -> float:
     ``T2 / T1 = exp(mu beta)``
 
     friction: mu [1] >= 0. angle_rad: beta [rad] >= 0. Returns the ratio [1] >= 1.
-    Raises Refusal where either is negative or not a number.
+    Raises Refusal where either is negative or not a number, or mu beta beyond 20.
     Validity: a cable that bends easily, sliding or about to, with friction in proportion to the load.
 
     >>> round(bend_ratio(0.2, math.pi), 3)
@@ -36,9 +39,13 @@ def bend_ratio(friction: float, angle_rad: float) -> float:
 
     Reference: the belt equation of Euler and Eytelwein, exact for that model.
     """
-    if not (friction >= 0 and angle_rad >= 0) or math.isinf(friction) or math.isinf(angle_rad):
+    if not (0 <= friction < math.inf and 0 <= angle_rad < math.inf):
         raise Refusal(
             f"friction needs a coefficient and an angle that are not negative, not {friction:g} and {math.degrees(angle_rad):g} deg"
+        )
+    if friction * angle_rad > _MOST:
+        raise Refusal(
+            f"friction of {friction:g} over {math.degrees(angle_rad):g} deg lets nothing slide: check coefficient and angle"
         )
     return math.exp(friction * angle_rad)
 
@@ -65,7 +72,7 @@ def spread_lbf(tension_lbf: float, bends: Iterable[Bend]) -> float:
     >>> round(spread_lbf(40.0, [Bend(0.0125, 180.0)]), 1)
     1.6
     """
-    if not tension_lbf >= 0:
+    if not 0 <= tension_lbf < math.inf:
         raise Refusal(told("a tension of {}: a cable cannot push", lbf(tension_lbf, "g")))
     return tension_lbf * (tension_ratio(bends) - 1.0)
 
@@ -94,7 +101,7 @@ def circuit_friction(
 
     Reference: RAF A.P. 4309A: friction is half the difference of the two directions.
     """
-    if not (pull_one_lbf >= 0 and pull_other_lbf >= 0):
+    if not (0 <= pull_one_lbf < math.inf and 0 <= pull_other_lbf < math.inf):
         raise Refusal("a spring scale only pulls: a pull below zero is none (see --other-side)")
     other_lbf = pull_other_lbf if scale == "same side" else -pull_other_lbf
     return CircuitFriction(abs(pull_one_lbf - other_lbf) / 2, (pull_one_lbf + other_lbf) / 2)

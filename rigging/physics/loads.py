@@ -6,7 +6,8 @@ import math
 from typing import Final, NamedTuple
 
 from rigging.errors import Refusal
-from rigging.told import lbf, told
+from rigging.physics.bounds import above_zero, not_below_zero
+from rigging.told import Amount, lbf, told
 
 ULTIMATE_FACTOR: Final = 1.5
 
@@ -35,8 +36,8 @@ def loop_under_force(rigging_lbf: float, cable_force_lbf: float) -> Loop:
 
     Reference: statics, exact.
     """
-    _not_negative(rigging_lbf, "a rigging tension")
-    _not_negative(cable_force_lbf, "a cable force")
+    not_below_zero("a rigging tension", rigging_lbf, _lbf)
+    not_below_zero("a cable force", cable_force_lbf, _lbf)
     if cable_force_lbf >= slack_force_lbf(rigging_lbf):
         return Loop(cable_force_lbf, 0.0, True)
     return Loop(rigging_lbf + cable_force_lbf / 2, rigging_lbf - cable_force_lbf / 2, False)
@@ -48,7 +49,7 @@ def slack_force_lbf(rigging_lbf: float) -> float:
     >>> slack_force_lbf(35.0)
     70.0
     """
-    _not_negative(rigging_lbf, "a rigging tension")
+    not_below_zero("a rigging tension", rigging_lbf, _lbf)
     return 2.0 * rigging_lbf
 
 
@@ -61,9 +62,10 @@ def strength_margin(strength_lbf: float, limit_load_lbf: float, ultimate_factor:
     >>> strength_margin(2000.0, 1000.0)
     0.33333333333333326
     """
-    if not strength_lbf > 0:
+    if not 0 < strength_lbf < math.inf:
         raise Refusal(told("a breaking strength above zero is needed, not {}", lbf(strength_lbf, "g")))
-    _not_negative(limit_load_lbf, "a limit load")
+    not_below_zero("a limit load", limit_load_lbf, _lbf)
+    above_zero("an ultimate factor", ultimate_factor)
     if limit_load_lbf == 0:
         return math.inf
     return strength_lbf / (ultimate_factor * limit_load_lbf) - 1.0
@@ -78,12 +80,11 @@ def pulley_load_lbf(tension_lbf: float, wrap_deg: float) -> float:
     >>> round(pulley_load_lbf(100.0, 90.0), 1)
     141.4
     """
-    _not_negative(tension_lbf, "a tension")
+    not_below_zero("a tension", tension_lbf, _lbf)
     if not 0 <= wrap_deg <= 360:
         raise Refusal(f"a wrap of {wrap_deg:g} deg lies outside 0 to 360")
     return 2.0 * tension_lbf * math.sin(math.radians(wrap_deg) / 2)
 
 
-def _not_negative(force_lbf: float, what: str) -> None:
-    if not force_lbf >= 0:
-        raise Refusal(told("{} of {}: it cannot be below zero", what, lbf(force_lbf, "g")))
+def _lbf(force_lbf: float) -> Amount:
+    return lbf(force_lbf, "g")

@@ -17,7 +17,8 @@ from collections.abc import Sequence
 from typing import Final, Literal, NamedTuple
 
 from rigging.errors import Refusal
-from rigging.told import lb_per_100ft, told
+from rigging.physics.bounds import above_zero, not_below_zero
+from rigging.told import inches, lb_per_100ft, lbf, lbf_per_in
 
 PluckEnds = Literal["pinned", "one clamped", "clamped"]
 PLUCK_ENDS: Final[tuple[PluckEnds, ...]] = ("pinned", "one clamped", "clamped")
@@ -42,8 +43,7 @@ def mass_lbf_s2_per_in2(weight_lb_per_100ft: float) -> float:
     >>> f"{mass_lbf_s2_per_in2(2.9):.3e}"
     '6.259e-06'
     """
-    if not 0 < weight_lb_per_100ft < math.inf:
-        raise Refusal(told("a weight of {}: it must be above zero", lb_per_100ft(weight_lb_per_100ft)))
+    above_zero("a weight", weight_lb_per_100ft, lb_per_100ft)
     return weight_lb_per_100ft / 1200 / GRAVITY_IN_PER_S2
 
 
@@ -63,7 +63,7 @@ def stiff_factor(mode: int, xi: float, ends: PluckEnds) -> float:
     Reference: first order ``1 + 2/xi + (4 + n^2 pi^2/2)/xi^2`` (Morse, Vibration and Sound, 2nd ed.; from memory); the
     tests hold this to eigenvalues found by another method.
     """
-    if mode < 1 or not xi > 0:
+    if not 1 <= mode < math.inf or not xi > 0:
         raise Refusal(f"mode {mode} with xi {xi:g}: modes count from 1 and xi lies above zero")
     if math.isinf(xi):
         return 1.0
@@ -83,7 +83,7 @@ def tension_share(mode: int, xi: float, ends: PluckEnds) -> float:
     >>> round(tension_share(3, 10.0, "pinned"), 4) == round(1 / stiff_factor(3, 10.0, "pinned") ** 2, 4)
     True
     """
-    if math.isinf(xi):
+    if xi == math.inf and 1 <= mode < math.inf:
         return 1.0
     above, below = (math.log(stiff_factor(mode, xi * math.exp(s), ends)) for s in (_XI_STEP, -_XI_STEP))
     return 1.0 + (above - below) / (2 * _XI_STEP)
@@ -106,20 +106,28 @@ def mode_frequency_Hz(
 ) -> float:
     """Frequency of a mode [Hz]: ``n / (2 L) sqrt(T/m) h``.
 
-    mass: of an inch [lbf s2/in2]. tension_lbf [lbf], span_in [in] > 0. bending_lbf_in2: EI [lbf in2] >= 0.
+    mass: of an inch [lbf s2/in2] > 0. tension_lbf [lbf], span_in [in] > 0. bending_lbf_in2: EI [lbf in2] >= 0.
+    Raises Refusal outside, and as ``stiff_factor``.
 
     >>> round(mode_frequency_Hz(1, 35.0, 72.0, mass_lbf_s2_per_in2(2.9)), 2)
     16.42
     """
-    xi = math.inf if bending_lbf_in2 <= 0 else span_in * math.sqrt(tension_lbf / bending_lbf_in2)
+    above_zero("a tension", tension_lbf, lbf)
+    _check_span(span_in, mass)
+    not_below_zero("a bending stiffness [lbf in2]", bending_lbf_in2)
+    xi = math.inf if bending_lbf_in2 == 0 else span_in * math.sqrt(tension_lbf / bending_lbf_in2)
     return mode / (2 * span_in) * math.sqrt(tension_lbf / mass) * stiff_factor(mode, xi, ends)
 
 
 def string_tension_lbf(mode: int, frequency_Hz: float, span_in: float, mass: float) -> float:
-    """Tension [lbf] from one mode where bending counts for nothing: ``4 m L^2 (f/n)^2``.
+    """Tension [lbf] from one mode where bending counts for nothing: ``4 m L^2 (f/n)^2``. Raises Refusal as ``fitted_tension``.
 
     Reference: a string of 1.25e-4 kg and 0.33 m that sounds 640 Hz carries 68 N (university string exercise).
     """
+    _check_span(span_in, mass)
+    above_zero("a frequency [Hz]", frequency_Hz)
+    if not 1 <= mode < math.inf:
+        raise Refusal(f"mode {mode}: modes count from 1")
     return 4 * mass * span_in**2 * (frequency_Hz / mode) ** 2
 
 
@@ -133,8 +141,11 @@ class Line(NamedTuple):
 def pinned_line(modes: Sequence[Mode], span_in: float, mass: float) -> Line:
     """Tension and EI from ``(f_n/n)^2 = a + b n^2`` by weighted least squares; exact for a beam with pinned ends.
 
-    modes: two or more different ones. EI comes out below zero where scatter outweighs it. Raises Refusal for fewer.
+    modes: two or more different ones. EI comes out below zero where scatter outweighs it. Raises Refusal for fewer, and
+    as ``fitted_tension``.
     """
+    _check_span(span_in, mass)
+    _check_modes(modes)
     if len({mode.number for mode in modes}) < 2:
         raise Refusal("the straight line through the modes needs two different ones")
     xs = [float(m.number**2) for m in modes]
@@ -168,7 +179,13 @@ def fitted_tension(
 
     modes: one or more, weighted by their uncertainty. span_in [in] > 0. mass: of an inch [lbf s2/in2].
     Tension comes out as the square of a straight-line fit, repeated with the new xi until it stands.
+    Raises Refusal without a mode, and for a mode, frequency, uncertainty, span, mass or EI that is none.
     """
+    _check_span(span_in, mass)
+    not_below_zero("a bending stiffness [lbf in2]", bending_lbf_in2)
+    _check_modes(modes)
+    if not modes:
+        raise Refusal("a tension needs at least one mode")
     tension_lbf = min(string_tension_lbf(m.number, m.frequency_Hz, span_in, mass) for m in modes)
     root, below, xi = math.sqrt(tension_lbf), 1.0, math.inf
     per_root: list[float] = []
@@ -211,12 +228,29 @@ def sag_share(tension_lbf: float, span_in: float, weight_lbf_per_in: float, stif
 
     ``lambda^2 = (w L / T)^2 K L / T``; K: tension per inch of path [lbf/in], EA / L where both ends are fixed.
     weight_lbf_per_in [lbf/in]. Swinging sideways sag counts for nothing, as it does for even modes.
-    Validity: lambda^2 below about 1.
+    Raises Refusal for a tension or span that is not above zero, a weight or stiffness below. Validity: lambda^2 below about 1.
 
     >>> round(sag_share(35.0, 72.0, 2.9 / 1200, 99673 / 72), 4)
     0.0058
 
     Reference: Irvine, Cable Structures (1981), first order of the symmetric in-plane modes; from memory.
     """
+    above_zero("a tension", tension_lbf, lbf)
+    above_zero("a span", span_in, inches)
+    not_below_zero("a weight [lbf/in]", weight_lbf_per_in)
+    not_below_zero("a stiffness", stiffness_lbf_per_in, lbf_per_in)
     squared = (weight_lbf_per_in * span_in / tension_lbf) ** 2 * stiffness_lbf_per_in * span_in / tension_lbf
     return 8 * squared / math.pi**4
+
+
+def _check_span(span_in: float, mass: float) -> None:
+    above_zero("a span", span_in, inches)
+    above_zero("a mass of an inch [lbf s2/in2]", mass)
+
+
+def _check_modes(modes: Sequence[Mode]) -> None:
+    for mode in modes:
+        if not 1 <= mode.number < math.inf:
+            raise Refusal(f"mode {mode.number}: modes count from 1")
+        above_zero("a frequency [Hz]", mode.frequency_Hz)
+        above_zero("an uncertainty of a frequency [Hz]", mode.standard_uncertainty_Hz)

@@ -11,6 +11,7 @@ from itertools import pairwise
 from typing import Final, NamedTuple
 
 from rigging.errors import Refusal
+from rigging.physics.bounds import above_zero, all_finite, finite, not_below_zero
 from rigging.told import degF_apart, told
 
 LARGEST_BIOT: Final = 0.1  # usual bound of the lumped model: beyond it the inside lags behind the surface
@@ -54,8 +55,7 @@ def time_constant_s(
         "film coefficient [W/(m2 K)]": film_W_per_m2K,
     }
     for what, value in figures.items():
-        if not 0 < value < math.inf:
-            raise Refusal(f"{what} of {value:g}: it must be above zero")
+        above_zero(what, value)
     if not conductivity_W_per_mK > 0:
         raise Refusal(f"a conductivity of {conductivity_W_per_mK:g} W/(m K): it must be above zero")
     biot = film_W_per_m2K * volume_per_area_m / conductivity_W_per_mK
@@ -76,8 +76,8 @@ def difference_left_degF(difference_degF: float, time_h: float, time_constant_h:
     5.89
     """
     _need_time_constant(time_constant_h)
-    if not time_h >= 0:
-        raise Refusal(f"a time of {time_h:g} h: it cannot be below zero")
+    not_below_zero("a time [h]", time_h)
+    finite("a difference", difference_degF, degF_apart)
     return difference_degF * math.exp(-time_h / time_constant_h)
 
 
@@ -91,7 +91,8 @@ def wait_h(difference_degF: float, within_degF: float, time_constant_h: float) -
     25.0
     """
     _need_time_constant(time_constant_h)
-    if not within_degF > 0:
+    finite("a difference", difference_degF, degF_apart)
+    if not 0 < within_degF < math.inf:
         raise Refusal(told("within {}: nothing comes closer than that, give more than zero", degF_apart(within_degF)))
     return max(0.0, time_constant_h * math.log(max(abs(difference_degF), within_degF) / within_degF))
 
@@ -114,6 +115,9 @@ def fit_time_constant(
     """
     if len(times_h) < 2 or len(times_h) != len(differences_degF):
         raise Refusal("two readings or more, each with its time, are needed to tell how fast a part follows")
+    all_finite("a time [h]", times_h)
+    all_finite("a difference", differences_degF, degF_apart)
+    not_below_zero("how far a thermometer may be off", half_width_degF, degF_apart)
     if any(not later > earlier for earlier, later in pairwise(times_h)):
         raise Refusal("the readings must be in the order of their times, each later than the one before")
     if not (all(d > 0 for d in differences_degF) or all(d < 0 for d in differences_degF)):
@@ -131,5 +135,4 @@ def fit_time_constant(
 
 
 def _need_time_constant(time_constant_h: float) -> None:
-    if not 0 < time_constant_h < math.inf:
-        raise Refusal(f"a time constant of {time_constant_h:g} h: it must be above zero")
+    above_zero("a time constant [h]", time_constant_h)

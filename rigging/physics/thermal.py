@@ -16,7 +16,8 @@ from collections.abc import Callable, Iterable, Sequence
 from typing import NamedTuple
 
 from rigging.errors import Refusal
-from rigging.told import degF, told
+from rigging.physics.bounds import above_zero, all_finite, finite, not_below_zero
+from rigging.told import degF, degF_apart, lbf, told
 
 LOWEST_DEGF = -65.0
 HIGHEST_DEGF = 160.0
@@ -94,16 +95,16 @@ def check_temperature(temperature_degF: float, what: str = "temperature") -> Non
 def compliance_in_per_lbf(pieces: Iterable[Piece], give_in_per_lbf: float = 0.0) -> float:
     """Stretch of the whole run per pound [in/lbf]: sum L/EA plus the structure's own give.
 
-    Raises Refusal for a length or stiffness that is not positive, or a negative give.
+    Zero for no piece and no give. Raises Refusal for a length or stiffness that is not positive, or a negative give.
 
     >>> round(compliance_in_per_lbf([Piece(168.0, 99673.0, 0.0, 0.0)]), 6)
     0.001686
     """
     total = give_in_per_lbf
-    if give_in_per_lbf < 0:
+    if not 0 <= give_in_per_lbf < math.inf:
         raise Refusal("the give of the structure cannot be negative")
     for piece in pieces:
-        if piece.length_in <= 0 or piece.stiffness_lbf <= 0:
+        if not (0 < piece.length_in < math.inf and 0 < piece.stiffness_lbf < math.inf):
             raise Refusal("every piece of a run needs a length and a stiffness above zero")
         total += piece.length_in / piece.stiffness_lbf
     return total
@@ -130,7 +131,8 @@ def tension_change_lbf(
     """Change of tension [lbf] for changes of temperature [degF], one for all pieces or one for each.
 
     It is the change of a cable that stays tight: the caller adds it to a tension and holds that above
-    zero (see ``hold_above_zero``). A cable that cools before the structure gains first.
+    zero (see ``hold_above_zero``). A cable that cools before the structure gains first. Raises Refusal as
+    ``compliance_in_per_lbf``, for nothing that stretches, and for what is no number.
     """
     structure = _each(structure_change_degF, pieces)
     cable = _each(cable_change_degF, pieces)
@@ -138,7 +140,8 @@ def tension_change_lbf(
         p.length_in * (p.structure_expansion_per_degF * s - p.cable_expansion_per_degF * c)
         for p, s, c in zip(pieces, structure, cable, strict=True)
     )
-    return growth_in / compliance_in_per_lbf(pieces, give_in_per_lbf)
+    finite("what temperature adds to a run [in]", growth_in)
+    return growth_in / _some_compliance_in_per_lbf(pieces, give_in_per_lbf)
 
 
 def responses(cables: Sequence[Sequence[Piece]], effect_lbf_per_in: Sequence[Sequence[float]]) -> list[Response]:
@@ -151,6 +154,8 @@ def responses(cables: Sequence[Sequence[Piece]], effect_lbf_per_in: Sequence[Seq
     arms; differentiated, dH = (H K^-1) dK (K^-1 H): a stiffer cable acts as one that was taken up by as much as
     it then stretches less. Without springs and give these add up to dT itself for an error common to all.
 
+    Raises Refusal for what is no number, and an effect of another shape.
+
     cables: pieces of every link, none for a spring. effect_lbf_per_in: H [lbf/in], shape (links, links), as
     ``Circuit.takeup_effect`` gives it; for one cable between fixed ends, one over its compliance.
 
@@ -160,6 +165,14 @@ def responses(cables: Sequence[Sequence[Piece]], effect_lbf_per_in: Sequence[Seq
 
     Reference: the law of propagation of uncertainty, JCGM 100, 5.1.2 and 5.2.2 for errors met more than once.
     """
+    if any(len(row) != len(cables) for row in effect_lbf_per_in) or len(effect_lbf_per_in) != len(cables):
+        raise Refusal(f"a circuit of {len(cables)} cables needs the effect of each on each")
+    for own in cables:
+        all_finite("a figure of a piece of cable", (x for p in own for x in p if isinstance(x, int | float)))
+        for piece in own:
+            above_zero("the stiffness of a piece of cable", piece.stiffness_lbf, lbf)
+    for row in effect_lbf_per_in:
+        all_finite("an effect of stretch on tension [lbf/in]", row)
     structure_in = [math.fsum(p.length_in * p.structure_expansion_per_degF for p in own) for own in cables]
     cable_in = [-math.fsum(p.length_in * p.cable_expansion_per_degF for p in own) for own in cables]
     by_structure = [_product(row, structure_in) for row in effect_lbf_per_in]
@@ -192,8 +205,8 @@ def responses(cables: Sequence[Sequence[Piece]], effect_lbf_per_in: Sequence[Seq
 
 
 def fixed_ends(pieces: Sequence[Piece], give_in_per_lbf: float = 0.0) -> Response:
-    """``responses`` of a single run between two points of the structure. Raises Refusal as ``compliance_in_per_lbf``."""
-    return responses([pieces], [[1.0 / compliance_in_per_lbf(pieces, give_in_per_lbf)]])[0]
+    """``responses`` of a single run between two points of the structure. Raises Refusal as ``tension_change_lbf``."""
+    return responses([pieces], [[1.0 / _some_compliance_in_per_lbf(pieces, give_in_per_lbf)]])[0]
 
 
 def shift(
@@ -209,7 +222,16 @@ def shift(
     structure_uncertainty_degF [degF, k=1]: of the temperature reading, which moves structure and cable
     together. cable_lag_uncertainty_degF [degF, k=1]: of the cables' temperature against the structure's.
     cable_read_apart: the cable's temperature was read for itself, with an error of its own of the same size.
+    Raises Refusal for what is no number, or an uncertainty below zero.
     """
+    all_finite("a change of temperature", (structure_change_degF, cable_change_degF), degF_apart)
+    not_below_zero("an uncertainty of a temperature", structure_uncertainty_degF, degF_apart)
+    not_below_zero("an uncertainty of the cable's temperature", cable_lag_uncertainty_degF, degF_apart)
+    slopes = [x for one in (response.stiffness, response.structures, response.cables) for _, *xs in one for x in xs]
+    all_finite(
+        "a slope of tension on temperature [lbf/F]",
+        (response.structure_lbf_per_degF, response.cable_lbf_per_degF, *slopes),
+    )
     by_structure, by_cable = response.structure_lbf_per_degF, response.cable_lbf_per_degF
     contributions: dict[str, float] = {}
     for name, structure, cable in response.stiffness:
@@ -229,7 +251,8 @@ def shift(
 
 
 def hold_above_zero(tension_lbf: float) -> tuple[float, bool]:
-    """Tension [lbf] of a cable that cannot push, and whether it hangs slack."""
+    """Tension [lbf] of a cable that cannot push, and whether it hangs slack. Raises Refusal for what is no number."""
+    finite("a tension", tension_lbf, lbf)
     return max(0.0, tension_lbf), tension_lbf <= 0.0
 
 
@@ -239,6 +262,13 @@ def _each(change: float | Sequence[float], pieces: Sequence[Piece]) -> Sequence[
     if len(change) != len(pieces):
         raise Refusal(f"{len(change)} temperatures are given for {len(pieces)} pieces")
     return change
+
+
+def _some_compliance_in_per_lbf(pieces: Iterable[Piece], give_in_per_lbf: float) -> float:
+    compliance = compliance_in_per_lbf(pieces, give_in_per_lbf)
+    if not compliance > 0:
+        raise Refusal("a run without a piece of cable, between ends that do not give, has no tension to change")
+    return compliance
 
 
 def _product(row: Sequence[float], column: Sequence[float]) -> float:

@@ -150,6 +150,12 @@ def clamp(found: ClampEffect) -> dict[str, Any]:
     return {
         "raise_lbf": found.raise_lbf,
         "raise_uncertainty_lbf": found.combined.expanded(),
+        "raise_at_reading_lbf": found.at_lbf,
+        "raise_as_a_string_lbf": found.clamped.rise.string_lbf,
+        "raise_by_bending_lbf": {
+            "low": found.clamped.rise.least_raise_lbf,
+            "high": found.clamped.rise.most_raise_lbf,
+        },
         "components": components(found.combined),
         "path_in": found.clamped.path_in,
         "deflection_in": found.deflection_in,
@@ -157,9 +163,11 @@ def clamp(found: ClampEffect) -> dict[str, Any]:
         "reading_lbf": found.reading_lbf,
         "tension_lbf": found.free_lbf,
         "uncertainty_lbf": None if found.free is None else found.free.expanded(),
+        "may_hang_slack": found.maybe_slack if found.reading_lbf is not None else None,
         "accuracy": found.accuracy,
         "more_than_accuracy": found.counts if found.reading_lbf is not None else None,
         "more_than_accuracy_below_lbf": found.counts_below_lbf,
+        "bending_stiffness_lbf_in2": {"low": found.bending.loose_lbf_in2, "high": found.bending.solid_lbf_in2},
         **_stretch(found.stretch),
         **OWN,
     }

@@ -41,7 +41,7 @@ def medians_ms(what: dict[str, tuple[Callable[[], object], int]]) -> dict[str, f
 
 def rows() -> list[Row]:
     """Rows for ``run.py``; a median above stands for 1000 solves where it says so."""
-    return [*against_scipy(), *against_singles(), *against_three()]
+    return [*against_scipy(), *in_turn(), *against_singles(), *against_three()]
 
 
 def against_scipy() -> list[Row]:
@@ -79,19 +79,49 @@ def against_scipy() -> list[Row]:
     return found
 
 
+def in_turn() -> list[Row]:
+    """The same three cables tight and slack in turn: what it costs where the cables that were tight last are not."""
+    circuit, stretch = ring(3), np.array([0.06, 0.05, 0.07])
+    loads = [np.array([0.0, 20.0, 0.0]), np.array([0.0, 600.0, 0.0])]
+
+    def both() -> None:
+        for load in loads:
+            circuit.solve(stretch, load)
+
+    spent = medians_ms({"tight": (lambda: circuit.solve(stretch, loads[0]), 100), "in turn": (both, 100)})
+    return [("1000 times one solve, 3 cables, tight and slack in turn", 500 * spent["in turn"],
+             spent["in turn"] / spent["tight"] / 2, "one solve, 3 cables, all tight")]  # fmt: skip
+
+
+def loops(count: int) -> Circuit:
+    """A stick that is held and sectors in a row behind it, two cables between each."""
+    names = [f"s{i}" for i in range(count + 1)]
+    links = [
+        Link(f"c{i}{side:+d}", 500.0 + 40.0 * i, Joint(names[i], side, 3.0), Joint(names[i + 1], -side, 3.0))
+        for i in range(count)
+        for side in (1, -1)
+    ]
+    return Circuit(names, links, names[:1])
+
+
 def against_singles() -> list[Row]:
-    """Ten thousand temperatures at once against one after the other, all tight and from slack to tight."""
+    """Ten thousand temperatures at once against one after the other: all tight, from slack to tight, and any load."""
     found: list[Row] = []
-    circuit = ring(3)
     per_degF = np.array([0.4e-3, 0.5e-3, 0.4e-3])
-    for state, at_reference in (("all tight", 0.1), ("the cold third slack", 0.02)):
-        stretch = at_reference + np.linspace(-70.0, 90.0, CASES)[:, None] * per_degF
+    change = np.linspace(-70.0, 90.0, CASES)[:, None]
+    rng = np.random.default_rng(1)
+    four = 0.05 + np.tile(change * 0.5e-3, 8), rng.normal(0.0, 150.0, (CASES, 5))
+    for state, circuit, stretch, load in (
+        ("all tight", ring(3), 0.1 + change * per_degF, None),
+        ("the cold third slack", ring(3), 0.02 + change * per_degF, None),
+        ("four loops, a load of its own each", loops(4), *four),
+    ):
 
-        def singles(stretch: np.ndarray = stretch) -> None:
-            for row in stretch:
-                circuit.solve(row)
+        def singles(circuit: Circuit = circuit, stretch: np.ndarray = stretch, load: np.ndarray | None = load) -> None:
+            for i, row in enumerate(stretch):
+                circuit.solve(row, None if load is None else load[i])
 
-        spent = medians_ms({"batch": (lambda stretch=stretch: circuit.solve(stretch), 1), "singles": (singles, 1)})
+        spent = medians_ms({"batch": (lambda c=circuit, x=stretch, m=load: c.solve(x, m), 1), "singles": (singles, 1)})
         at_once = f"{CASES} temperatures at once, {state}"
         found.append((at_once, spent["batch"], 1.0, "itself"))
         found.append(("one after the other", spent["singles"], spent["singles"] / spent["batch"], at_once))

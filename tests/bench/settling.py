@@ -8,8 +8,9 @@ import time
 import numpy as np
 from scipy.optimize import curve_fit
 
-from rigging.physics.settling import Fit, History, Prior, fit_many
-from rigging.physics.settling_state import anomaly
+from rigging.physics.settling import Fit, fit_many
+from rigging.physics.settling_history import History, Prior
+from rigging.physics.settling_state import anomaly, least_step_lbf
 
 Row = tuple[str, float, float, str]
 ROUNDS = 15
@@ -50,7 +51,9 @@ def rows() -> list[Row]:
     answer(own[3])
     twelve = "one fit and its forecast, 12 readings"
     calls = {f"one fit and its forecast, {n} readings": (lambda n=n: answer(own[n])) for n in sizes}
-    calls["faults looked for, 12 readings"] = lambda: anomaly(Fit(own[12], PRIOR))
+    for n in (12, 48, 768):
+        calls[f"faults looked for, {n} readings"] = lambda n=n: anomaly(Fit(own[n], PRIOR))
+    calls["the least slip that shows, 12 readings"] = lambda: least_step_lbf(Fit(own[12], PRIOR), 11)
     calls["scipy curve_fit of one law, 12 readings"] = lambda: least_squares(own[12])
     taken: dict[str, list[float]] = {name: [] for name in calls}
     for round_ in range(ROUNDS + 1):

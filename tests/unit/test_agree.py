@@ -9,14 +9,14 @@ from rigging.errors import Refusal, UnitError, UsageError
 from rigging.hardware.cable import cable
 from rigging.jobs.clamp import clamp_effect
 from rigging.jobs.stretch import of_length
-from rigging.measure.agree import Method, agreement, parse_method
+from rigging.measure.agree import Agreement, Method, agreement, parse_method
 from rigging.measure.chi_square import survival
 from rigging.physics.bending import bending_range
 from rigging.physics.clamp import clamped
 
 
 @pytest.mark.parametrize("dof", [1, 2, 3, 4, 5, 10, 11, 40])
-@pytest.mark.parametrize("x", [1e-6, 0.1, 1.0, 5.0, 30.0, 200.0])
+@pytest.mark.parametrize("x", [-1.0, 0.0, 1e-6, 0.1, 1.0, 5.0, 30.0, 200.0])
 def test_chi_square_against_scipy(dof, x):
     assert survival(x, dof) == pytest.approx(stats.chi2.sf(x, dof), rel=1e-9, abs=1e-300)
 
@@ -51,6 +51,9 @@ def test_between_two_nothing_tells():
         [Method("card", 36.0, 0.0), Method("pull", 35.0, 0.6)],
         [Method("card", -1.0, 0.5), Method("pull", 35.0, 0.6)],
         [Method("card", math.nan, 0.5), Method("pull", 35.0, 0.6)],
+        [Method("card", math.inf, 0.5), Method("pull", 35.0, 0.6)],
+        [Method("card", 36.0, math.inf), Method("pull", 35.0, 0.6)],
+        [Method("card", 36.0, -0.5), Method("pull", 35.0, 0.6)],
     ],
 )
 def test_what_cannot_be_combined(methods):
@@ -79,28 +82,23 @@ def test_texts_that_are_no_figure(text):
 
 
 def test_fifteen_becomes_twenty_on_a_short_fixed_cable():
-    """Seen in practice; 4 ft of 1/8 cable and a gauge that pushes it 0.06 in over 3 in. 2 d^2/s = 0.0024 in, K 2077."""
+    """Seen in practice; 4 ft of 1/8 cable and a gauge that pushes it 0.06 in over 3 in. 2 d^2/s = 0.0024 in, K 2077.
+
+    That is 5.0 lbf as if the cable had no bending stiffness; nobody knows how stiff that one was, and what was seen lies
+    within what is said.
+    """
     found = clamp_effect(0.06, 3.0, of_length(cable("1/8"), 48.0), reading_lbf=20.0)
-    assert found.raise_lbf == pytest.approx(2 * 0.06**2 / 3 * 99673 / 48, rel=0.002)
-    assert found.free_lbf == pytest.approx(15.0, abs=0.1)
+    assert found.clamped.rise.string_lbf == pytest.approx(2 * 0.06**2 / 3 * 99673 / 48, rel=0.002)
+    assert found.raise_lbf > found.clamped.rise.string_lbf
+    assert abs(found.raise_lbf - 5.0) <= found.combined.expanded()
+    assert abs(found.free_lbf - 15.0) <= found.free.expanded()
     assert found.counts
 
 
 def test_on_a_long_run_it_stays_below_the_accuracy():
-    found = clamp_effect(0.06, 3.0, of_length(cable("1/8"), 600.0), reading_lbf=40.0)
-    assert found.raise_lbf < 0.02 * 40 and not found.counts
+    found = clamp_effect(0.06, 3.0, of_length(cable("1/8"), 600.0), reading_lbf=60.0)
+    assert found.clamped.rise.most_raise_lbf < 0.02 * 60 and not found.counts
     assert not clamp_effect(0.06, 3.0, of_length(cable("1/8"), 48.0)).counts  # nothing read, nothing said
-
-
-def test_its_parts_are_the_slopes():
-    step = 1e-6
-    base = clamped(0.06, 3.0, 2000.0, 0.01, 0.05, 150.0)
-    by = {
-        "deflection": (clamped(0.06 + step, 3.0, 2000.0).raise_lbf - base.raise_lbf) / step * 0.01,
-        "anvils": abs(clamped(0.06, 3.0 + step, 2000.0).raise_lbf - base.raise_lbf) / step * 0.05,
-        "stiffness": (clamped(0.06, 3.0, 2000.0 + step).raise_lbf - base.raise_lbf) / step * 150.0,
-    }
-    assert base.contributions_lbf == pytest.approx(by, rel=1e-3)
 
 
 def test_gauges_that_are_none():
@@ -113,7 +111,7 @@ def test_gauges_that_are_none():
     with pytest.raises(UsageError):
         clamp_effect(0.06, 3.0, stretch, accuracy=0.0)
     with pytest.raises(Refusal):
-        clamped(0.06, 3.0, -1.0)
+        clamped(0.06, 3.0, -1.0, 40.0, bending_range(0.125, "7x19"), 20.0)
 
 
 def test_bending_stiffness_by_hand():
@@ -140,3 +138,18 @@ def test_each_method_stands_against_the_mean_of_all_the_others():
 def test_u_of_the_combined_figure_is_that_of_95_per_cent():
     found = agreement([Method("card", 36.0, 0.5), Method("pull", 34.0, 1.0)])
     assert found.uncertainty_lbf == pytest.approx(stats.norm.ppf(0.975) / math.sqrt(5))
+
+
+def test_chi_square_of_three_by_hand():
+    # weights 1, 1/4 and 1/4: mean (36 + 10 + 10) / 1.5 = 112/3; (4/3)^2 + 2 (8/3 / 2)^2 = 48/9
+    found = agreement([Method("card", 36.0, 1.0), Method("pull", 40.0, 2.0), Method("pluck", 40.0, 2.0)])
+    assert found.tension_lbf == pytest.approx(112 / 3)
+    assert found.chi_square == pytest.approx(48 / 9)
+    assert (found.degrees_of_freedom, found.birge_ratio) == (2, pytest.approx(math.sqrt(24 / 9)))
+    assert found.probability == pytest.approx(stats.chi2.sf(48 / 9, 2))
+
+
+def test_one_case_of_twenty_still_agrees():
+    both = (Method("card", 36.0, 0.5), Method("pull", 34.0, 1.0))
+    for probability, agrees in ((0.05, True), (math.nextafter(0.05, 0), False)):
+        assert Agreement(both, 35.6, 0.45, 3.84, probability, ()).agrees is agrees

@@ -5,7 +5,7 @@ import math
 import pytest
 
 from rigging.errors import Refusal
-from rigging.physics.bending import BendingRange, bending_range
+from rigging.physics.bending import BendingRange, bending_range, longer_way
 
 # 200 GPa in pounds and inches: 4.4482216152605 N and 25.4 mm, both by definition
 STEEL_PSI = 200e9 * 0.0254**2 / 4.4482216152605
@@ -35,3 +35,16 @@ def test_slices_are_the_middles_of_equal_parts_of_the_root():
     # roots 1 to 4 in three parts: 1.5, 2.5, 3.5
     assert BendingRange(1.0, 16.0).slices(3) == pytest.approx((2.25, 6.25, 12.25))
     assert len(BendingRange(1.0, 16.0).slices()) == 15
+
+
+@pytest.mark.parametrize("count", [0, -1, math.inf, math.nan])
+def test_there_is_one_slice_at_least(count):
+    with pytest.raises(Refusal, match="one or more"):
+        BendingRange(1.0, 16.0).slices(count)
+    assert BendingRange(4.0, 4.0).slices(1) == (4.0,)
+
+
+@pytest.mark.parametrize("share", [0.0, -0.1, math.inf, math.nan])
+def test_a_cable_that_does_not_give_way_has_no_way(share):
+    with pytest.raises(Refusal, match="must be above zero"):
+        longer_way(lambda _: share, 35.0)

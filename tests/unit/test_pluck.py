@@ -7,7 +7,14 @@ import pytest
 from scipy import optimize
 
 from rigging.errors import Refusal
-from rigging.physics.pluck import Mode, fitted_tension, mass_lbf_s2_per_in2, mode_frequency_Hz, pinned_line
+from rigging.physics.pluck import (
+    Mode,
+    fitted_tension,
+    mass_lbf_s2_per_in2,
+    mode_frequency_Hz,
+    pinned_line,
+    string_tension_lbf,
+)
 
 SPAN_IN, MASS = 72.0, 6.259e-6  # 1/8 7x19: 2.9 lb per 100 ft
 
@@ -76,3 +83,9 @@ def test_a_weight_is_above_zero(weight):
 def test_the_mass_of_an_inch():
     # 2.9 lb per 100 ft over 1200 in; a pound weighs a lbf where g is 386.0886 in/s2
     assert mass_lbf_s2_per_in2(2.9) == pytest.approx(2.9 / 1200 / 386.08858, rel=1e-7)
+
+
+@pytest.mark.parametrize("mode", [0, -1, math.inf, math.nan])
+def test_modes_count_from_one(mode):
+    with pytest.raises(Refusal, match="modes count from 1"):
+        string_tension_lbf(mode, 24.0, SPAN_IN, MASS)

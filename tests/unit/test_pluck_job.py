@@ -7,7 +7,8 @@ import pytest
 from rigging.bands import parse_band
 from rigging.errors import Refusal, UsageError
 from rigging.hardware.cable import cable
-from rigging.jobs.pluck import pluck, weight_of
+from rigging.jobs.pluck import pluck
+from rigging.jobs.pluck_modes import weight_of
 from rigging.physics.pluck import PLUCK_ENDS, Mode, fitted_tension, mode_frequency_Hz, pinned_line, stiff_factor
 
 WIRE = cable("1/8")

@@ -5,7 +5,14 @@ import math
 import pytest
 
 from rigging.errors import Refusal
-from rigging.physics.side_pull import check_pull, path_growth_in, pull_force_lbf, pulled_tension_lbf, string_share
+from rigging.physics.side_pull import (
+    check_pull,
+    left_out_share,
+    path_growth_in,
+    pull_force_lbf,
+    pulled_tension_lbf,
+    string_share,
+)
 
 
 @pytest.mark.parametrize("at_in", [12.0, 30.0, 48.0])
@@ -64,3 +71,9 @@ def test_where_bending_carries_all_of_the_pull_no_tension_is_left(ends):
     alone_in = 0.01 * (30.0 * 30.0) ** power / (3 * 300.0 * 60.0 ** (2 * power - 3))
     assert pulled_tension_lbf(0.01, 1.01 * alone_in, 60.0, 30.0, 300.0, ends) == 0.0
     assert pulled_tension_lbf(0.01, 0.95 * alone_in, 60.0, 30.0, 300.0, ends) > 0.0
+
+
+@pytest.mark.parametrize("share", [-0.01, 1.01, math.inf, math.nan])
+def test_a_share_of_a_string_lies_from_none_to_all(share):
+    with pytest.raises(Refusal, match="outside 0 to 1"):
+        left_out_share(0.6, 60.0, 30.0, share)

@@ -15,8 +15,10 @@ from rigging.jobs.stretch import Stretch
 from rigging.judge.verdict import Word, judge
 from rigging.measure.agree import Agreement
 from rigging.measure.uncertainty import Combined
+from rigging.physics.clamp import NEAREST_IN
 from rigging.report.no_gauge_data import sound_notes
 from rigging.report.text.console import listing, table
+from rigging.told import shown
 from rigging.units import NEWTON_PER_LBF, force_unit, in_to_mm, show_force, show_length
 
 _STYLE = {Word.IN: "bold green", Word.OUT: "bold red", Word.RE_MEASURE: "bold yellow"}
@@ -137,27 +139,38 @@ def show_agree(out: Console, found: Agreement, si: bool = False) -> None:
 def show_clamp(out: Console, found: ClampEffect, si: bool = False) -> None:
     """What a gauge adds."""
     rise = f"{show_force(found.raise_lbf, si)} +-{show_force(found.combined.expanded(), si)}"
-    out.print(Text(f"the gauge adds {rise}", style="bold"))
+    if found.reading_lbf is None:
+        out.print(Text(f"the gauge adds {rise} where it reads {show_force(found.at_lbf, si)}", style="bold"))
+        out.print("more where it reads less: a slack cable bends over a longer way")
+    else:
+        out.print(Text(f"the gauge adds {rise}", style="bold"))
     if found.reading_lbf is not None and found.free_lbf is not None and found.free is not None:
         free = f"{show_force(found.free_lbf, si)} +-{show_force(found.free.expanded(), si)}"
         out.print(f"read {show_force(found.reading_lbf, si)}, without the gauge {free}")
-    below = (
-        f"below {show_force(found.counts_below_lbf, si)} it adds more than its accuracy of {100 * found.accuracy:g} %"
-    )
+    if found.maybe_slack:
+        out.print(Text("without the gauge the cable may as well hang slack: read on a longer run", style="bold yellow"))
+    accuracy = f"its accuracy of {100 * found.accuracy:g} %"
+    below = f"below {show_force(found.counts_below_lbf, si)} it may add more than {accuracy}"
     if found.counts:
         out.print(Text(f"{below}: correct for it, or read on a longer run", style="bold yellow"))
     else:
         out.print(below)
     _parts(out, found.combined, si)
+    low, high = _bending(found.bending.loose_lbf_in2, si), _bending(found.bending.solid_lbf_in2, si)
+    string, least, most = (show_force(x, si) for x in found.clamped.rise)
     listing(
         out,
         "Rests on",
         [
             f"deflection {show_length(found.deflection_in, si)} over {show_length(found.anvils_in, si)} between the anvils",
             *_stretch_words(found.stretch, si),
+            f"bending stiffness anywhere from {low} (loose wires) to {high} (solid rod): {least} to {most}",
+            f"without bending stiffness it would be {string}, which errs to the unsafe side: a stiff cable takes a longer "
+            "way, the gauge adds more, and the tension without it is lower",
+            f"the gauge hangs free, the cable turns over its anvils, and {show_length(NEAREST_IN, si)} or more are left "
+            "to the next fitting, pulley or fairlead",
             "a card made with hanging weights, where the tension stays what it is; one made on a fixed cable has some "
             "of this in it already",
-            "sharp corners at the anvils: a stiff cable rounds them and the gauge adds a little less",
         ],
         si=si,
     )
@@ -171,8 +184,8 @@ def _figure(out: Console, found: SidePull | Pluck, si: bool) -> None:
         out.print(Text(f"too loose to use: {found.too_loose}", style="bold yellow"))
     if found.band is not None:
         u, k = found.combined.standard_uncertainty, found.combined.coverage_factor()
-        verdict = judge(found.tension_lbf, found.band.low_lbf, found.band.high_lbf, u, coverage_factor=k, si=si)
-        out.print(Text(f"{verdict.word.value}: {verdict.reason}", style=_STYLE[verdict.word]))
+        verdict = judge(found.tension_lbf, found.band.low_lbf, found.band.high_lbf, u, coverage_factor=k)
+        out.print(Text(f"{verdict.word.value}: {shown(verdict.reason, si)}", style=_STYLE[verdict.word]))
         if found.band.reference_degF is not None:
             out.print("the band was taken as it stands: move it to today's temperature first (rigging limits)")
 
