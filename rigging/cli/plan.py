@@ -6,10 +6,23 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from rigging.cli.options import AsCsv, AsJson, At, OnDay, ReadingsFile, SheetFile, Si, day, only_one, put_csv, put_json
+from rigging.cli.options import (
+    AsCsv,
+    AsJson,
+    At,
+    OnDay,
+    ReadingsFile,
+    SheetFile,
+    Si,
+    day,
+    once,
+    only_one,
+    put_csv,
+    put_json,
+)
 
 if TYPE_CHECKING:
-    from rigging.jobs.plan import Turned
+    from rigging.jobs.plan_parts import Turned
 
 
 def plan(
@@ -46,9 +59,8 @@ def plan(
 
     only_one(as_json, as_csv)
     at_degF = None if at is None else parse_temperature_degF(at)
-    offsets = {
-        name: parse("angle", angle) for name, angle in (_named(text, "left bellcrank=-2deg") for text in neutral or ())
-    }
+    named = once("--neutral", (_named(text, "left bellcrank=-2deg") for text in neutral or ()))
+    offsets = {name: parse("angle", angle) for name, angle in named.items()}
     gains = [_turned(text) for text in turned or ()]
     rig = load_rig(sheet)
     result = make_plan(rig, circuit, taken_readings(rig, readings, at_degF, circuit), day(on), at_degF, offsets, gains)
@@ -81,7 +93,7 @@ def _named(text: str, example: str) -> tuple[str, str]:
 
 def _turned(text: str) -> Turned:
     from rigging.errors import UsageError
-    from rigging.jobs.plan import Turned
+    from rigging.jobs.plan_parts import Turned
     from rigging.units import parse_force_lbf
 
     name, value = _named(text, "left=2:+6lbf")

@@ -32,8 +32,13 @@ def envelope(rig: Rig, circuit: str | None = None, asked: Asked | None = None) -
     """The circuits of a sheet, or one of them, from its coldest to its hottest day.
 
     Raises BadFile where the sheet gives no range of temperatures; Refusal for a range outside -65..160 F,
-    an unknown circuit, or where the only circuit asked for has no honest figure.
+    an unknown circuit, a tension, force or limit asked for that is no number, or where the only circuit asked for has no
+    honest figure.
     """
+    asked = asked or Asked()
+    for what, value in (("the tension to set", asked.set_lbf), *asked.tensions_lbf.items()):
+        if value is not None and not math.isfinite(value):
+            raise Refusal(f"{what}: {value} is no tension")
     days = rig.file.temperatures
     if days is None:
         raise BadFile.one(
@@ -49,7 +54,7 @@ def envelope(rig: Rig, circuit: str | None = None, asked: Asked | None = None) -
     refused: dict[str, str] = {}
     for name in names:
         try:
-            shown.append(_circuit(circuits, name, asked or Asked(), days.coldest_degF, days.hottest_degF))
+            shown.append(_circuit(circuits, name, asked, days.coldest_degF, days.hottest_degF))
         except Refusal as error:
             if len(names) == 1:
                 raise

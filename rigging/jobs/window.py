@@ -12,6 +12,7 @@ from rigging.errors import Refusal
 from rigging.hardware.pulley import pulley_rating
 from rigging.jobs.drift import balanced_lbf, components, tensions_at
 from rigging.measure.uncertainty import Combined, Component
+from rigging.physics.thermal import check_temperature
 from rigging.sheet.circuit import CircuitModel, circuit_model
 from rigging.sheet.rig import Rig, Run
 from rigging.told import told
@@ -96,7 +97,16 @@ def window(
     pilot_force_lbf [lbf]: at the hand where the sheet has a ``pilot:`` block, and then as a moment on its
     sector with the surfaces held where they rest; otherwise in the cable, T + F/2 and T - F/2. None: at rest.
     limit_lbf [lbf]: for every cable, beside those of its brackets and pulleys.
+    Raises Refusal where no temperature is given or a figure is no number, and where the sheet's ``pilot:`` block cannot be
+    used.
     """
+    if not temperatures_degF:
+        raise Refusal(f"{model.name}: no temperature is given to look at")
+    for what, value in (("pilot force", pilot_force_lbf), ("limit", limit_lbf)):
+        if value is not None and not math.isfinite(value):
+            raise Refusal(f"{model.name}: {value} is no {what}")
+    for temperature_degF in temperatures_degF:
+        check_temperature(temperature_degF)
     unrated: list[str] = []
     ceilings = [_ceilings(run, limit_lbf, unrated) for run in model.runs]
     force_lbf = pilot_force_lbf or 0.0

@@ -86,9 +86,15 @@ class Choice(NamedTuple):
 
 
 def effect(circuit: Circuit, turnbuckles: list[Turnbuckle], tension_lbf: Array, angle_rad: Array) -> Effect:
-    """The straight-line effect of half turns while every link stays tight. Raises Refusal where a link is slack now."""
+    """The straight-line effect of half turns while every link stays tight.
+
+    tension_lbf [lbf], shape (links,), and angle_rad [rad], shape (sectors,): now. Raises Refusal where a link is slack now, or
+    a figure is not finite.
+    """
     import numpy as np
 
+    if not (np.isfinite(tension_lbf).all() and np.isfinite(angle_rad).all()):
+        raise Refusal("a tension or neutral of this circuit is not a finite number: no turn can be worked out from it")
     slack = [link.name for link, t in zip(circuit.links, tension_lbf, strict=True) if not t > 0]
     if slack:
         raise Refusal(
@@ -105,7 +111,16 @@ def choose(now: Effect, goal: Goal, guard_lbf: Array, turnbuckles: list[Turnbuck
 
     guard_lbf [lbf], shape (links,): U of a reading; plans keep all of it, half of it or none of it.
     Where the goal cannot be met the choice is the nearest there is, and ``stopped_by`` says what stops it.
+    Raises Refusal where there is no turnbuckle, a figure is no number, or nothing can be chosen at all.
     """
+    import numpy as np
+
+    if not turnbuckles:
+        raise Refusal("there is no turnbuckle to turn in this circuit")
+    if not all(np.isfinite(part).all() for part in (*now, guard_lbf)) or any(np.isnan(part).any() for part in goal):
+        raise Refusal(
+            "a tension, neutral, limit or uncertainty of this circuit is no number: no half turns follow from it"
+        )
     for margin in (1.0, 0.5, 0.0):
         found = _solve(now, _narrowed(goal, guard_lbf * margin), turnbuckles)
         if found is not None:

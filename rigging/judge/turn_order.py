@@ -6,6 +6,7 @@ import heapq
 from itertools import count
 from typing import TYPE_CHECKING, Final
 
+from rigging.errors import Refusal
 from rigging.judge.half_turns import Effect, Turnbuckle
 
 if TYPE_CHECKING:
@@ -22,8 +23,15 @@ def order(
     """Steps as (turnbuckle, half turns), each half turn of which keeps every link inside floor and ceiling.
 
     ceiling_lbf, floor_lbf [lbf], shape (links,). Cheapest path on the lattice of half turns (Dijkstra);
-    None where there is none, even with detours.
+    None where there is none, even with detours. Empty where nothing is to be turned.
+    Raises Refusal where a floor or ceiling is no number, or half turns are not one for each turnbuckle.
     """
+    import numpy as np
+
+    if np.isnan(ceiling_lbf).any() or np.isnan(floor_lbf).any():
+        raise Refusal("a limit that the turns must keep on the way is no number")
+    if len(half_turns) != len(turnbuckles):
+        raise Refusal(f"{len(half_turns)} counts of half turns do not go with {len(turnbuckles)} turnbuckles")
     if not any(half_turns):
         return []
     for detour in DETOURS:

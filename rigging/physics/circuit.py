@@ -3,19 +3,20 @@
     x_k = stretch_k + s_a r_a phi_a + s_b r_b phi_b        T_k = k_k max(0, x_k)
     sum over the cables of a free sector:  s r T = M
 
-The balance is the minimum of a convex energy, quadratic between the angles at which a cable goes
-slack. Newton's method on the set of tight cables, with an exact line search across those angles, ends
-after a few steps; the factors of each set of tight cables are kept, so a circuit solved for ten
-thousand temperatures costs a few products of matrices.
+The balance is the minimum of a convex energy, quadratic between the angles at which a cable goes slack. For a set of
+tight cables it is straight lines of stretch and moment (``circuit_lines``); which set it is, for one case or ten thousand
+temperatures at once, is found in ``circuit_search``, and where cables hang at the edge of slack in ``circuit_newton``.
 """
 
 from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from typing import TYPE_CHECKING, Any, NamedTuple
+from typing import TYPE_CHECKING, Any, Final, NamedTuple
 
 from rigging.errors import Refusal
+from rigging.physics.circuit_newton import Frame
+from rigging.physics.circuit_search import LARGEST, Search
 from rigging.told import lbf_per_in, told
 
 if TYPE_CHECKING:
@@ -24,15 +25,7 @@ if TYPE_CHECKING:
 
     Array = NDArray[np.float64]
 
-# A share of the largest tension: far below what any instrument reads, far above rounding.
-BALANCED = 1e-11
-# And never asked for closer than this: a circuit whose every cable hangs at the edge of slack has no largest tension.
-BALANCED_LBF = 1e-11
-# Shares below which a number is taken as what rounding left of zero.
-ROUNDED = 1e-10
-SINGULAR = 1e-12
-MOST_STEPS = 200
-MOST_KEPT = 2**22  # numbers in the kept factors: some tens of megabytes
+NO_NUMBER: Final = "a stretch, moment or angle of the circuit is not a finite number"
 
 
 class Joint(NamedTuple):
@@ -58,8 +51,8 @@ class Link(NamedTuple):
 class Balance(NamedTuple):
     """A circuit in balance, for one case or a batch of cases along the leading axes.
 
-    tension_lbf [lbf], shape (..., links). angle_rad [rad], shape (..., sectors): turned from where the
-    stretches were counted. Both in the order of the circuit's own names.
+    tension_lbf [lbf], shape (..., links): finite, never below zero. angle_rad [rad], shape (..., sectors): turned from
+    where the stretches were counted. Both in the order of the circuit's own names.
     """
 
     tension_lbf: Array
@@ -74,9 +67,24 @@ class Balance(NamedTuple):
 class Circuit:
     """The geometry and stiffness of a circuit, ready to be solved many times.
 
-    sectors: names. links: at least one. held: names of sectors that a rig pin or hand keeps.
-    Raises Refusal: an unknown sector, an arm or stiffness that is not positive, or a sector that
-    nothing restrains even with all cables tight (a loop held nowhere, a sector without a cable).
+    sectors: names, each once. links: at least one. held: names of sectors that a rig pin or hand keeps.
+    Raises Refusal: no link at all, a sector named twice or unknown, an arm or stiffness that is not above zero and finite, or
+    a sector that nothing restrains even with all cables tight (a loop held nowhere, a sector without a cable).
+
+    Source: statics of elastic cables that only pull; least energy. Checked by least complementary energy and by sectors
+    with mass let go in time (tests/validation/test_circuit_independent.py, tests/independent/test_circuit.py).
+
+    A loop of two cables, 600 lbf/in each at arms of 3 in, taken up by 1/15 in:
+
+    >>> loop = [Link(n, 600.0, Joint("stick", s, 3.0), Joint("horn", s, 3.0)) for n, s in (("up", 1), ("down", -1))]
+    >>> circuit = Circuit(["stick", "horn"], loop, held=["stick"])
+    >>> circuit.solve([1 / 15, 1 / 15]).tension_lbf.round(6).tolist()
+    [40.0, 40.0]
+
+    and loaded with 300 in lbf at the horn, when one goes slack and the other bears it all:
+
+    >>> circuit.solve([1 / 15, 1 / 15], [0.0, 300.0]).tension_lbf.round(6).tolist()
+    [100.0, 0.0]
     """
 
     def __init__(self, sectors: Sequence[str], links: Sequence[Link], held: Sequence[str]) -> None:
@@ -88,53 +96,43 @@ class Circuit:
         for name in held:
             if name not in self.sectors:
                 raise Refusal(f"'{name}' is to be held, but there is no such sector ({', '.join(self.sectors)})")
-        self._pull = np.zeros((len(links), len(self.sectors)))
-        for i, link in enumerate(links):
-            if not 0 < link.stiffness_lbf_per_in < math.inf:
+        if len(set(self.sectors)) < len(self.sectors):
+            twice = next(name for i, name in enumerate(self.sectors) if name in self.sectors[:i])
+            raise Refusal(f"there are two sectors '{twice}': give each a name of its own")
+        self._pull = self._stretch_per_rad()
+        self.stiffness_lbf_per_in = np.array([link.stiffness_lbf_per_in for link in links], dtype=float)
+        self._free = np.array([name not in held for name in self.sectors], dtype=bool)
+        self._a = np.ascontiguousarray(self._pull[:, self._free])
+        self._one_case, self._one_moment = (len(self.links),), (len(self.sectors),)
+        free = [name for name, is_free in zip(self.sectors, self._free, strict=True) if is_free]
+        frame = Frame(self._a, np.abs(self._a), self.stiffness_lbf_per_in, free)
+        self._search = Search(frame, self._free)
+        if self._search.whole.loose:
+            loose = frame.turning(self._search.whole.null)
+            raise Refusal(f"nothing restrains {loose}: hold a sector of this circuit, or join it with a cable")
+        if not links:
+            raise Refusal("a circuit without a cable or spring bears no tension: give it one")
+
+    def _stretch_per_rad(self) -> Array:
+        """Stretch of every link per radian of every sector [in], shape (links, sectors)."""
+        import numpy as np
+
+        pull = np.zeros((len(self.links), len(self.sectors)))
+        for i, link in enumerate(self.links):
+            if not 1 / LARGEST < link.stiffness_lbf_per_in < LARGEST:
+                k = lbf_per_in(link.stiffness_lbf_per_in)
                 raise Refusal(
-                    told(
-                        "{}: a stiffness above zero is needed, not {}", link.name, lbf_per_in(link.stiffness_lbf_per_in)
-                    )
+                    told("{}: a stiffness above zero that can be worked with is needed, not {}", link.name, k)
                 )
             for joint in (link.start, link.end):
                 if joint is None:
                     continue
                 if joint.sector not in self.sectors:
                     raise Refusal(f"{link.name} is joined to '{joint.sector}', but there is no such sector")
-                if not 0 < joint.arm_in < math.inf or joint.side not in (1, -1):
+                if not 1 / LARGEST < joint.arm_in < LARGEST or joint.side not in (1, -1):
                     raise Refusal(f"{link.name}: the arm on '{joint.sector}' must be above zero, its side + or -")
-                self._pull[i, self.sectors.index(joint.sector)] += joint.side * joint.arm_in
-        self.stiffness_lbf_per_in = np.array([link.stiffness_lbf_per_in for link in links], dtype=float)
-        self._free = np.array([name not in held for name in self.sectors], dtype=bool)
-        self._a = np.ascontiguousarray(self._pull[:, self._free])
-        self._arms = np.abs(self._a)
-        self._factors: dict[bytes, _Factor] = {}
-        self._straight: tuple[Array, Array] | None = None
-        self._refuse_loose()
-
-    def _refuse_loose(self) -> None:
-        factor = self._factor(self.stiffness_lbf_per_in > 0)
-        if factor.null.shape[1] == 0:
-            return
-        loose = " and ".join(self._turning(factor.null))
-        raise Refusal(f"nothing restrains {loose}: hold a sector of this circuit, or join it with a cable")
-
-    def _turning(self, turns: Array) -> list[str]:
-        """The free sectors that any of these turns, shape (free sectors, n), moves."""
-        import numpy as np
-
-        free = [name for name, is_free in zip(self.sectors, self._free, strict=True) if is_free]
-        moved = np.abs(turns).max(axis=1)
-        return [name for name, turn in zip(free, moved, strict=True) if turn > 1e-6 * moved.max()]
-
-    def _factor(self, tight: NDArray[np.bool_]) -> _Factor:
-        key = tight.tobytes()
-        found = self._factors.get(key)
-        if found is None:
-            if len(self._factors) * (200 + self._a.size) > MOST_KEPT:
-                self._factors.clear()
-            found = self._factors[key] = _Factor.of(self._a, self.stiffness_lbf_per_in * tight)
-        return found
+                pull[i, self.sectors.index(joint.sector)] += joint.side * joint.arm_in
+        return pull
 
     def solve(
         self,
@@ -146,176 +144,72 @@ class Circuit:
 
         stretch_in [in], shape (..., links): stretch with all sectors at angle zero; turnbuckle take-up and
         warming of the structure add, settling and warming of the cable take off. Below zero: slack there.
-        moment_in_lbf [in lbf], shape (..., sectors): from outside, positive where it turns as a positive angle.
+        moment_in_lbf [in lbf], shape (..., sectors): from outside, positive where it turns as a positive angle; on a held
+        sector it counts for nothing. None: no moment.
         held_angle_rad [rad], shape (..., sectors): where the held sectors are; entries of free ones count for nothing.
-        Raises Refusal where nothing holds a loaded sector once its cables are slack.
+        None: all at zero. An axis of length zero gives an empty batch.
+
+        The moments of every free sector balance to 1e-11 of the largest, and to 1e-11 lbf or rounding at least. A sector
+        that nothing holds is put where its slack links would leave it if they pushed and pulled alike, or else at some
+        angle at which they hang slack.
+        Raises Refusal where nothing holds a loaded sector once its cables are slack, for numbers that are not finite, and
+        for arrays of another shape.
         """
         import numpy as np
 
-        base = np.asarray(stretch_in, dtype=float)
-        if held_angle_rad is None and base.ndim == 1:
-            found = self._tight_everywhere(base, moment_in_lbf)
+        try:
+            base = np.asarray(stretch_in, dtype=float)
+            moment = None if moment_in_lbf is None else np.asarray(moment_in_lbf, dtype=float)
+            angle = None if held_angle_rad is None else np.asarray(held_angle_rad, dtype=float)
+        except (TypeError, ValueError):
+            raise Refusal(NO_NUMBER) from None
+        if angle is None and base.shape == self._one_case and (moment is None or moment.shape == self._one_moment):
+            found = self._search.soon(base, moment)
             if found is not None:
-                return found
-        if held_angle_rad is not None:
-            base = base + np.where(self._free, 0.0, np.asarray(held_angle_rad, dtype=float)) @ self._pull.T
-        moment = np.zeros(len(self.sectors)) if moment_in_lbf is None else np.asarray(moment_in_lbf, dtype=float)
-        moment = moment[..., self._free]
-        if not (np.isfinite(base).all() and np.isfinite(moment).all()):
-            raise Refusal("a stretch or moment of the circuit is not a finite number")
-        if base.ndim == 1 and moment.ndim == 1:
-            tension, free = self._one(base, moment)
+                return Balance(*found)
+        shape = self._shape(base, moment, angle)
+        if angle is not None:
+            # what stands for a free sector counts for nothing, and a moment on a held one goes into its pin
+            angle = np.where(self._free, 0.0, angle)
+        if moment is not None:
+            moment = np.where(self._free, moment, 0.0)
+        if not all(values is None or np.abs(values).max(initial=0.0) < LARGEST for values in (base, moment, angle)):
+            raise Refusal(NO_NUMBER)
+        if angle is not None:
+            base = base + angle.dot(self._pull.T)
+        if not shape:
+            tension, turned = self._search.one(base, np.zeros(self._one_moment) if moment is None else moment)
         else:
-            shape = np.broadcast_shapes(base.shape[:-1], moment.shape[:-1])
-            cases = math.prod(shape)
-            rows = np.broadcast_to(base, (*shape, base.shape[-1])).reshape(cases, base.shape[-1])
-            loads = np.broadcast_to(moment, (*shape, moment.shape[-1])).reshape(cases, moment.shape[-1])
-            tension, free = (part.reshape(*shape, part.shape[1]) for part in self._many(rows, loads))
-        if self._free.all():
-            return Balance(tension, free)
-        angle = np.zeros((*free.shape[:-1], len(self.sectors)))
-        angle[..., self._free] = free
-        if held_angle_rad is not None:
-            angle += np.where(self._free, 0.0, held_angle_rad)
-        return Balance(tension, angle)
+            rows = _rows(base, shape)
+            loads = None if moment is None else _rows(moment, shape)
+            tension, turned = (part.reshape(*shape, part.shape[1]) for part in self._search.many(rows, loads))
+        return Balance(tension, turned if angle is None else turned + angle)
 
-    def _tight_everywhere(self, base: Array, moment_in_lbf: ArrayLike | None) -> Balance | None:
-        """The answer in two products of matrices for a single case with every link tight, as most are; else None."""
+    def _shape(self, base: Array, moment: Array | None, angle: Array | None) -> tuple[int, ...]:
+        """The shape of the batch. Raises Refusal where the arrays do not go together."""
         import numpy as np
 
-        if self._straight is None:
-            factor = self._factor(np.ones(len(self.links), dtype=bool))
-            n, sectors = len(self.links), len(self.sectors)
-            by_stretch, by_moment = np.zeros((n + sectors, n)), np.zeros((n + sectors, sectors))
-            by_stretch[:n], by_stretch[n:][self._free] = factor.hold, -factor.turn
-            by_moment[:n, self._free] = factor.carry
-            by_moment[n:][np.ix_(self._free, self._free)] = factor.inverse
-            self._straight = by_stretch, by_moment
-        by_stretch, by_moment = self._straight
-        if not math.isfinite(base @ base):
-            return None  # the long way says what is wrong
-        both = by_stretch @ base
-        if moment_in_lbf is not None:
-            moment = np.asarray(moment_in_lbf, dtype=float)
-            if moment.ndim != 1 or not math.isfinite(moment @ moment):
-                return None
-            both = both + by_moment @ moment
-        n = len(self.links)
-        if not both[:n].min(initial=1.0) >= 0.0:
-            return None
-        return Balance(both[:n], both[n:])
-
-    def _one(self, base: Array, moment: Array) -> tuple[Array, Array]:
-        """Newton with an exact line search from the answer that all links tight would give."""
-        import numpy as np
-
-        factor = self._factor(np.ones(len(self.links), dtype=bool))
-        phi: Array = factor.inverse @ moment - factor.turn @ base
-        x = base + self._a @ phi
-        # most circuits are tight everywhere, and then this is the answer
-        if x.min(initial=1.0) >= 0.0:
-            return factor.tension(base, moment), phi
-        for _ in range(MOST_STEPS):
-            tight = x > 0.0
-            factor = self._factor(tight)
-            tension = self.stiffness_lbf_per_in * np.maximum(0.0, x)
-            slope = self._a.T @ tension - moment
-            size = np.abs(base).max() + self._arms @ np.abs(phi)
-            # a link far from tight leaves no error in the moments, however far its sectors have turned
-            rounding = 1e-15 * len(x) * (self.stiffness_lbf_per_in * size)[x > -SINGULAR * size].max(initial=0.0)
-            tolerance = self._tolerance(tension, moment, float(rounding))
-            if np.abs(slope).max(initial=0.0) <= tolerance:
-                return factor.tension(base, moment), phi
-            loose = factor.null.T @ slope
-            if np.abs(loose).max(initial=0.0) > tolerance:
-                step = -(factor.null @ loose)
-                # what rounding leaves on sectors and links that such a turn does not move
-                far = self._arms.max(axis=0) * np.abs(step)
-                step[far < ROUNDED * far.max()] = 0.0
-                dx = np.where(tight, 0.0, self._a @ step)
-            else:
-                step = -(factor.inverse @ slope)
-                dx = self._a @ step
-            dx[np.abs(dx) < SINGULAR * (self._arms @ np.abs(step))] = 0.0
-            phi = phi + self._line_search(x, dx, step, moment) * step
-            x = base + self._a @ phi
-        raise Refusal("the circuit does not come to balance: check its arms, lengths and stretches")
-
-    def _tolerance(self, tension: Array, moment: Array, rounding_lbf: float) -> float:
-        """What a moment may be off: a share of the largest, and never less than rounding or BALANCED_LBF leaves."""
-        import numpy as np
-
-        largest_arm = self._arms.max(initial=0.0)
-        share = max(tension.max(initial=0.0) * largest_arm, np.abs(moment).max(initial=0.0))
-        return float(BALANCED * share + (rounding_lbf + BALANCED_LBF) * largest_arm)
-
-    def _line_search(self, x: Array, dx: Array, step: Array, moment: Array) -> float:
-        """Where the energy along a step is least; its slope rises piece by piece, with a kink where a link goes slack."""
-        import numpy as np
-
-        work = float(moment @ step)
-        moving = dx != 0.0
-        at = -x[moving] / dx[moving]
-        order = np.argsort(at)
-        kinks = [t for t in at[order].tolist() if t > 0.0]
-        k = self.stiffness_lbf_per_in
-
-        def slope(t: float) -> float:
-            return float((k * np.maximum(0.0, x + t * dx)) @ dx - work)
-
-        low, slope_low = 0.0, slope(0.0)
-        # zero as far as the sums behind a slope are rounded: moments that cancel, and links taken not to move
-        moved = (k * np.maximum(0.0, x)) @ (self._arms @ np.abs(step))
-        level = (
-            ROUNDED * abs(slope_low) + 1e-15 * len(x) * float(np.abs(moment) @ np.abs(step)) + SINGULAR * float(moved)
-        )
-        for kink in kinks:
-            slope_kink = slope(kink)
-            if slope_kink >= -level:
-                share = slope_low / (slope_low - slope_kink) if slope_kink > slope_low else 1.0
-                return float(low + (kink - low) * min(share, 1.0))
-            low, slope_low = kink, slope_kink
-        beyond = slope(low + 1.0)
-        if beyond <= slope_low:
-            loose = " and ".join(self._turning(step[:, None]))
-            raise Refusal(f"under this load nothing stops {loose}: the cables that would hold it hang slack")
-        return float(low - slope_low / (beyond - slope_low))
-
-    def _many(self, base: Array, moment: Array) -> tuple[Array, Array]:
-        """All cases at once: full Newton steps by set of tight links; the few that do not settle so go one by one."""
-        import numpy as np
-
-        factor = self._factor(np.ones(len(self.links), dtype=bool))
-        phi: Array = moment @ factor.inverse.T - base @ factor.turn.T
-        tension = factor.tension(base, moment)
-        tight = np.ones(base.shape, dtype=bool)
-        unsettled = np.arange(len(base))
-        singly: list[int] = []
-        for _ in range(6):
-            new = base[unsettled] + phi[unsettled] @ self._a.T > 0.0
-            changed = (new != tight[unsettled]).any(axis=1)
-            unsettled = unsettled[changed]
-            if not len(unsettled):
-                break
-            tight[unsettled] = new[changed]
-            sets, which = np.unique(np.packbits(tight[unsettled], axis=1), axis=0, return_inverse=True)
-            groups = [unsettled[which.ravel() == i] for i in range(len(sets))]
-            for mine in groups:
-                found = self._factor(tight[mine[0]])
-                if found.null.shape[1]:
-                    singly += mine.tolist()
-                else:
-                    phi[mine] = moment[mine] @ found.inverse.T - base[mine] @ found.turn.T
-                    tension[mine] = found.tension(base[mine], moment[mine])
-            unsettled = np.setdiff1d(unsettled, singly, assume_unique=False)
-        for i in (*singly, *unsettled.tolist()):
-            tension[i], phi[i] = self._one(base[i], moment[i])
-        return tension, phi
+        n, sectors = len(self.links), len(self.sectors)
+        leading: list[tuple[int, ...]] = []
+        for what, values, width in (("stretches", base, n), ("moments", moment, sectors), ("angles", angle, sectors)):
+            if values is None:
+                continue
+            if not values.ndim or values.shape[-1] != width:
+                raise Refusal(
+                    f"the {what} of this circuit are {width} a case, in the order of its "
+                    f"{'cables and springs' if values is base else 'sectors'}: an array of shape {values.shape} is none"
+                )
+            leading.append(values.shape[:-1])
+        try:
+            return np.broadcast_shapes(*leading)
+        except ValueError:
+            raise Refusal(f"the stretches, moments and angles are not as many cases each: {leading}") from None
 
     def pretension(self) -> Array:
         """How tensions may stand together with no moment on a free sector: an orthonormal basis, shape (links, n).
 
-        A single column for a plain loop: equal arms give equal entries, and T1 r1 = T2 r2 otherwise.
+        No unit: shares of a tension. A single column for a plain loop: equal arms give equal entries, and
+        T1 r1 = T2 r2 otherwise. No column where no tension can stand.
         """
         import numpy as np
 
@@ -330,57 +224,35 @@ class Circuit:
         """What one inch of take-up does while every link stays tight.
 
         Returns tension per take-up [lbf/in], shape (links, links): column j for take-up in link j; and
-        angle per take-up [rad/in], shape (sectors, links).
+        angle per take-up [rad/in], shape (sectors, links), zero for held sectors.
+
+        Two cables in series between two fixed points, 600 and 300 lbf/in, make 200 lbf/in:
+
+        >>> pair = [Link("a", 600.0, None, Joint("idler", 1, 3.0)), Link("b", 300.0, Joint("idler", -1, 3.0), None)]
+        >>> Circuit(["idler"], pair, held=[]).takeup_effect()[0].round(6).tolist()
+        [[200.0, 200.0], [200.0, 200.0]]
         """
-        import numpy as np
-
-        factor = self._factor(np.ones(len(self.links), dtype=bool))
-        angle = np.zeros((len(self.sectors), len(self.links)))
-        angle[self._free] = -factor.turn
-        return factor.hold.copy(), angle
-
-
-class _Factor(NamedTuple):
-    """One set of tight links, as straight lines of stretch and moment.
-
-    inverse: angle per moment. turn: angle per stretch, taken off. null: what turns freely. hold and carry:
-    tension per stretch and per moment; straight from the singular vectors, since a stretch left after soft
-    links have let a sector turn far is a small difference of large numbers.
-    """
-
-    inverse: Array
-    null: Array
-    turn: Array
-    hold: Array
-    carry: Array
-
-    def tension(self, base: Array, moment: Array) -> Array:
-        """Tension [lbf] of every link, shape (..., links); slack ones are zero."""
-        import numpy as np
-
-        return np.maximum(0.0, base @ self.hold.T + moment @ self.carry.T)
-
-    @classmethod
-    def of(cls, a: Array, stiffness: Array) -> _Factor:
-        import numpy as np
-
-        root = np.sqrt(stiffness)
-        weighed = root[:, None] * a
-        if not a.shape[1]:
-            return cls(a.T @ a, a.T @ a, a.T, np.diag(stiffness), a)
-        # scaled so that arms of unlike length weigh alike; a loose sector has a zero column
-        scale = np.sqrt((weighed**2).sum(axis=0))
-        scale[scale == 0.0] = 1.0
-        # not the stiffness of the sectors itself, whose inverse is twice as far from exact
-        left, values, right = np.linalg.svd(weighed / scale)
-        rank = int((values > SINGULAR * values.max(initial=1.0) * len(values)).sum())
-        turned = right[:rank].T / values[:rank] / scale[:, None]
-        null = np.linalg.qr(right[rank:].T / scale[:, None])[0]
-        spanned = left[:, :rank]
-        hold = root[:, None] * (np.eye(len(root)) - spanned @ spanned.T) * root
-        return cls(turned @ turned.T, null, turned @ (spanned.T * root), hold, root[:, None] * (spanned @ turned.T))
+        n, whole = len(self.links), self._search.whole
+        return self.stiffness_lbf_per_in[:, None] * whole.by_stretch[:n], whole.by_stretch[n:].copy()
 
 
 def named(circuit: Circuit, values: Any) -> dict[str, float]:
-    """Values of one case by the names of the circuit's links."""
+    """Values of one case, shape (links,), by the names of the circuit's links. Raises Refusal for another shape.
+
+    >>> spring = Circuit(["stick"], [Link("spring", 5.0, None, Joint("stick", 1, 3.0))], held=["stick"])
+    >>> named(spring, spring.solve([2.0]).tension_lbf)
+    {'spring': 10.0}
+    """
+    if len(values) != len(circuit.links):
+        raise Refusal(
+            f"{len(values)} values do not go with the {len(circuit.links)} cables and springs of this circuit"
+        )
     return {link.name: float(v) for link, v in zip(circuit.links, values, strict=True)}
+
+
+def _rows(values: Array, shape: tuple[int, ...]) -> Array:
+    """Values, shape (..., n), one row for each case of a batch of this shape."""
+    import numpy as np
+
+    width = values.shape[-1]
+    return np.broadcast_to(values, (*shape, width)).reshape(math.prod(shape), width)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from rigging.jobs.check import AFTER_ANY_TURN, CAUTIONS
-from rigging.jobs.plan import PlanResult, Step
+from rigging.jobs.plan_parts import PlanResult, Step
 from rigging.report.as_json import check_run
 
 

@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 
 from rigging.errors import Refusal
-from rigging.physics import circuit as physics
+from rigging.physics import circuit_search
 from rigging.physics.circuit import Circuit, Joint, Link, named
 
 
@@ -56,13 +56,14 @@ def test_two_sides_of_one_arm_do_not_hold_a_sector():
     assert "nothing restrains a:" in refused(["a"], [Link("x", 100.0, Joint("a", 1, 2.0), Joint("a", -1, 2.0))])
 
 
-@pytest.mark.parametrize("stiffness", [0.0, -1.0, float("nan"), float("inf")])
+@pytest.mark.parametrize("stiffness", [0.0, -1.0, float("nan"), float("inf"), 1e200, 1e-200])
 def test_a_stiffness_is_above_zero_and_finite(stiffness):
     assert "cable: a stiffness above zero" in refused(["a"], [Link("cable", stiffness, Joint("a", 1, 2.0), None)])
 
 
 @pytest.mark.parametrize(
-    ("side", "arm"), [(1, 0.0), (1, -2.0), (1, float("nan")), (1, float("inf")), (0, 2.0), (2, 2.0)]
+    ("side", "arm"),
+    [(1, 0.0), (1, -2.0), (1, float("nan")), (1, float("inf")), (1, 1e200), (1, 1e-200), (0, 2.0), (2, 2.0)],
 )
 def test_an_arm_is_above_zero_and_its_side_is_one_of_two(side, arm):
     said = refused(["a"], [Link("cable", 100.0, None, Joint("a", side, arm))])
@@ -74,7 +75,43 @@ def test_an_unknown_sector_is_named():
     assert "'flap' is to be held" in refused(["a"], [Link("cable", 1.0, Joint("a", 1, 1.0), None)], ["flap"])
 
 
+def test_a_circuit_has_a_link_and_each_sector_once():
+    assert "without a cable or spring" in refused(["stick"], [], ["stick"])
+    assert "without a cable or spring" in refused([], [])
+    assert "there are two sectors 'horn'" in refused(["horn", "horn"], pair("stick", "horn"))
+
+
 # --- refused when solved
+
+
+@pytest.mark.parametrize("wrong", [1e101, -1e200, 1.7e308, "much", None, [[0.1], [0.1, 0.2]]])
+def test_what_nobody_can_mean_is_refused(wrong):
+    stretch = wrong if isinstance(wrong, list) else [wrong, 0.1]
+    load = wrong if isinstance(wrong, list) else [0.0, wrong]
+    for arguments in ((stretch,), ([0.1, 0.1], load), ([0.1, 0.1], None, load[::-1])):
+        with pytest.raises(Refusal, match="not a finite number"):
+            STICK_AND_HORN.solve(*arguments)
+
+
+@pytest.mark.parametrize(
+    ("arguments", "said"),
+    [
+        (
+            (0.1,),
+            "the stretches of this circuit are 2 a case, in the order of its cables and springs: an array of shape",
+        ),
+        (([],), "the stretches of this circuit are 2 a case"),
+        (([0.1, 0.1, 0.1],), "the stretches of this circuit are 2 a case"),
+        (([0.1, 0.1], [5.0]), "the moments of this circuit are 2 a case, in the order of its sectors"),
+        (([0.1, 0.1], None, 5.0), "the angles of this circuit are 2 a case"),
+        ((np.ones((3, 2)), np.ones((4, 2))), "are not as many cases each"),
+    ],
+)
+def test_arrays_that_do_not_go_with_the_circuit_are_refused(arguments, said):
+    with pytest.raises(Refusal) as caught:
+        STICK_AND_HORN.solve(*arguments)
+    assert said in str(caught.value)
+    assert "\n" not in str(caught.value)
 
 
 @pytest.mark.parametrize("wrong", [float("nan"), float("inf"), float("-inf")])
@@ -109,6 +146,32 @@ def test_all_that_turns_together_is_named():
         circuit.solve([0.1, 0.1, 0.1], [0.0, 50.0])
     # the other way: 3 (T+ - T-) = -60 at far, and the cable of near bears 2 T = 60
     assert list(circuit.solve([0.1, 0.1, 0.1], [0.0, -60.0]).tension_lbf) == pytest.approx([30, 40, 60])
+
+
+# drawn once: each was found "in balance" 1e14 rad away, where rounding of a sector that does not turn had stopped the turn
+@pytest.mark.parametrize(
+    "stretch",
+    [
+        [0.09029, -0.07721, -0.02824, 0.00646, 0.03713, 0.03688],
+        [-0.05243, -0.03233, 0.10753, 0.04206, 0.01304, 0.01185],
+        [0.03292, -0.03959, -0.03574, 0.03274, 0.04687, 0.07956],
+    ],
+)
+def test_a_load_that_nothing_bears_is_refused_though_rounding_turns_a_tight_cable_along(stretch):
+    links = [
+        Link("up", 353.11304587274424, Joint("a", 1, 1.8459995788022634), None),
+        Link("down", 346.8451370425745, Joint("b", -1, 2.011805896749225), None),
+        Link("far", 1471.8224115674864, Joint("c", -1, 2.2017132955939935), None),
+        Link("loop+", 256.5978745446015, Joint("d", 1, 1.8005493858662467), Joint("c", -1, 4.06916754437076)),
+        Link("loop-", 425.7919012215, Joint("d", -1, 1.8005493858662467), Joint("c", 1, 4.06916754437076)),
+        Link("cross", 125.63873948687204, Joint("b", -1, 2.420977742059634), Joint("c", 1, 1.5370671361323702)),
+    ]
+    circuit = Circuit(["a", "b", "c", "d"], links, [])
+    # both cables of b pull one way and its load turns it the same way: no tensions balance that
+    load = [125.12029851, 42.99541622, -44.35098914, -33.24972106]
+    for arguments in ((stretch, load), ([stretch] * 2, load)):
+        with pytest.raises(Refusal, match="nothing stops b and c and d"):
+            circuit.solve(*arguments)
 
 
 def test_one_case_without_an_answer_refuses_the_batch():
@@ -226,10 +289,10 @@ def test_what_is_kept_of_a_circuit_stays_bounded(monkeypatch):
     links = [Link(f"c{i}", 100.0, None, Joint("horn", 1 if i % 2 else -1, 2.0)) for i in range(12)]
     stretch = np.random.default_rng(3).normal(0, 0.1, (500, 12))
     kept = Circuit(["horn"], links, []).solve(stretch).tension_lbf
-    monkeypatch.setattr(physics, "MOST_KEPT", 2000)
+    monkeypatch.setattr(circuit_search, "MOST_KEPT", 2000)
     circuit = Circuit(["horn"], links, [])
     forgotten = circuit.solve(stretch).tension_lbf
-    assert len(circuit._factors) < 12
+    assert len(circuit._search.kept) < 12
     assert forgotten == pytest.approx(kept, abs=1e-9)
 
 
@@ -237,6 +300,41 @@ def test_values_by_name():
     # both sides alike, so neither turns the horn: stiffness by stretch
     values = named(STICK_AND_HORN, STICK_AND_HORN.solve([0.04, 0.04]).tension_lbf)
     assert values == pytest.approx({"stick+": 40, "stick-": 40})
+
+
+@pytest.mark.parametrize("values", [[], [1.0], [1.0, 2.0, 3.0]])
+def test_values_of_another_circuit_have_no_names_here(values):
+    with pytest.raises(Refusal, match=f"{len(values)} values do not go with the 2 cables and springs"):
+        named(STICK_AND_HORN, values)
+
+
+# --- slack
+
+
+def test_a_sector_that_nothing_holds_rests_amid_the_play_of_its_cables():
+    # plays of 0.1 and 0.2 in at arms of 3 in: turned by 0.05/3 rad each has 0.15 in; as one of many the same
+    balance = STICK_AND_HORN.solve([-0.1, -0.2])
+    assert balance.angle_rad == pytest.approx([0.0, -0.05 / 3], abs=1e-12)
+    batch = STICK_AND_HORN.solve([[0.1, 0.1], [-0.1, -0.2]])
+    assert batch.angle_rad[1] == pytest.approx([0.0, -0.05 / 3], abs=1e-12)
+
+
+@pytest.mark.parametrize("load", [1e-3, 6.0, 600.0])
+def test_a_slack_loop_under_load_is_borne_by_one_cable(load):
+    # T = M / r on the side that it pulls, nothing on the other, however small the load and large the play
+    for sign, expected in ((1.0, [load / 3, 0.0]), (-1.0, [0.0, load / 3])):
+        stretch, moment = [-0.1, -0.2], [0.0, sign * load]
+        assert STICK_AND_HORN.solve(stretch, moment).tension_lbf == pytest.approx(expected, rel=1e-9, abs=1e-12)
+        batch = STICK_AND_HORN.solve([stretch, [0.1, 0.1], stretch], moment)
+        assert batch.tension_lbf[2] == pytest.approx(expected, rel=1e-9, abs=1e-12)
+
+
+def test_no_tension_is_a_zero_below_zero():
+    links = [*pair("stick", "horn"), Link("idle", 100.0, Joint("tab", 1, 2.0), Joint("horn", 1, 3.0))]
+    circuit = Circuit(["stick", "horn", "tab"], links, ["stick"])
+    for stretch in ([0.1, 0.1, 0.0], [-0.1, -0.1, 0.0], [0.0, 0.0, 0.0], [-0.0, -0.0, -0.0]):
+        assert not np.signbit(circuit.solve(stretch).tension_lbf).any()
+        assert not np.signbit(circuit.solve([stretch]).tension_lbf).any()
 
 
 # what rounding leaves of zero grows with arms and stiffness: these were drawn once, and none is held

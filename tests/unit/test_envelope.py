@@ -7,7 +7,9 @@ import pytest
 from rigging.errors import BadFile, Refusal
 from rigging.jobs.envelope import envelope
 from rigging.jobs.envelope_parts import Asked
+from rigging.jobs.window import window
 from rigging.physics.spans import Span, below_zero, last_alike
+from rigging.sheet.circuit import circuit_model
 from rigging.sheet.load import load_rig
 
 # 100 GPa, 56 % of the area of 3.175 mm, in lbf
@@ -77,6 +79,26 @@ def test_a_loop_in_aluminium_is_tighter_in_the_heat_and_slack_in_the_cold(throug
     assert circuit.runs[0].direction == "warmer is tighter"
     assert circuit.runs[0].slope_lbf_per_degF == pytest.approx(IN_ALUMINIUM)
     assert circuit.found and not circuit.out_of_limits
+
+
+@pytest.mark.parametrize("wrong", [math.nan, math.inf, -math.inf])
+@pytest.mark.parametrize("name", ["set_lbf", "pilot_force_lbf", "limit_lbf"])
+def test_a_figure_asked_for_that_is_no_number_is_refused(through, name, wrong):
+    with pytest.raises(Refusal, match=f"{wrong} is no "):
+        through(**{name: wrong})
+    with pytest.raises(Refusal, match=f"rudder / left: {wrong} is no tension"):
+        through(tensions_lbf={"rudder / left": wrong})
+
+
+@pytest.mark.parametrize(
+    ("temperatures", "said"),
+    [([], "no temperature is given"), ([70.0, math.nan], "temperature nan"), ([math.inf], "inf")],
+)
+def test_a_window_needs_temperatures(through, tmp_path, temperatures, said):
+    through()
+    rig = load_rig(tmp_path / "sheet.yaml")
+    with pytest.raises(Refusal, match=said):
+        window(rig, circuit_model(rig, "rudder"), temperatures, None, 50.0)
 
 
 def test_wood_turns_the_sign(through):

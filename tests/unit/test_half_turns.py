@@ -66,6 +66,31 @@ def test_a_cable_that_reads_nothing_is_taken_up_by_hand_first(tension):
         effect(LOOP, [turnbuckle()], np.array(tension), np.zeros(1))
 
 
+@pytest.mark.parametrize("wrong", [math.nan, math.inf, -math.inf])
+def test_what_is_no_number_is_refused(wrong):
+    for tension, angle in (([wrong, 30.0], [0.0]), ([30.0, 30.0], [wrong])):
+        with pytest.raises(Refusal, match="not a finite number"):
+            effect(LOOP, [turnbuckle()], np.array(tension), np.array(angle))
+    good, band = moves([28.0, 0.0], [[10.0], [0.0]]), bands((35, 49), FREE_BAND)
+    wrongly = (
+        (moves([wrong, 0.0], [[10.0], [0.0]]), band, 0.0),
+        (moves([28.0, 0.0], [[wrong], [0.0]]), band, 0.0),
+        (moves([28.0, 0.0], [[10.0], [0.0]], angle_rad=(wrong,)), band, 0.0),
+        (good, band, wrong),
+        (good, band._replace(low_lbf=np.array([math.nan, -FREE])), 0.0),
+        (good, band._replace(neutral_rad=np.array([math.nan])), 0.0),
+    )
+    for now, goal, guard in wrongly:
+        with pytest.raises(Refusal, match="is no number"):
+            choice(now, goal, guard)
+
+
+def test_nothing_to_turn_is_refused():
+    now = Effect(np.array([30.0, 30.0]), np.zeros(1), np.zeros((2, 0)), np.zeros((1, 0)))
+    with pytest.raises(Refusal, match="no turnbuckle"):
+        choose(now, bands((35, 49), FREE_BAND), np.zeros(2), [], LOOP)
+
+
 def test_the_fewest_half_turns_that_end_inside():
     # 28, 38, 48: both inside 35..49, the first costs less, though 42 is what is aimed at
     found = choice(moves([28.0, 0.0], [[10.0], [0.0]]), bands((35, 49), FREE_BAND))
@@ -112,10 +137,12 @@ def test_threads_that_are_used_up_stop_it():
     assert found.stopped_by == ("thread window of T1: +3 half turns are needed, -1 to +2 are left: remake the cable",)
 
 
-def test_only_the_turnbuckle_whose_threads_are_used_up_is_named():
+@pytest.mark.parametrize(("least", "most"), [(-2, 2), (-2, 3), (-2, 9), (2, 9)])
+def test_only_the_turnbuckle_whose_threads_are_used_up_is_named(least, most):
     # each cable has its own; the first needs +2 and may, the second -3 and may not
     now, goal = moves([20.0, 70.0], [[10.0, 0.0], [0.0, 10.0]]), bands((38, 42), (38, 42))
-    found = choice(now, goal, 0.0, [turnbuckle("T1", least=-2, most=2), turnbuckle("T2", 1, least=-2, most=9)])
+    first = turnbuckle("T1", least=least, most=most)
+    found = choice(now, goal, 0.0, [first, turnbuckle("T2", 1, least=-2, most=9)])
     assert found.half_turns == (2, -2)
     assert found.stopped_by == ("thread window of T2: -3 half turns are needed, -2 to +9 are left: remake the cable",)
 

@@ -9,7 +9,8 @@ from pathlib import Path
 import pytest
 
 from rigging.errors import Refusal, UsageError
-from rigging.jobs.plan import PlanResult, Turned, plan
+from rigging.jobs.plan import plan
+from rigging.jobs.plan_parts import PlanResult, Turned
 from rigging.sheet.load import load_rig
 from rigging.sheet.readings import Reading
 from rigging.sheet.rig import Rig
@@ -148,6 +149,18 @@ def test_a_slack_cable_is_refused(tmp_path: Path) -> None:
 def test_neutrals_of_unknown_or_held_sectors_are_refused(tmp_path: Path, neutral: dict[str, float], words: str) -> None:
     with pytest.raises(Refusal, match=words):
         plan(rig(tmp_path), "aileron", read(left=35, balance=35, right=35), TODAY, neutral_deg=neutral)
+
+
+@pytest.mark.parametrize("wrong", [math.nan, math.inf, -math.inf])
+def test_what_is_no_number_is_refused(tmp_path: Path, wrong: float) -> None:
+    readings = read(left=35, balance=35, right=35)
+    with pytest.raises(Refusal, match=f"left: {wrong} is no angle"):
+        plan(rig(tmp_path), "aileron", readings, TODAY, neutral_deg={"left": wrong})
+    with pytest.raises(UsageError, match="teach nothing"):
+        plan(rig(tmp_path), "aileron", readings, TODAY, turned=[Turned("left", 2, wrong)])
+    with pytest.raises(Refusal, match=f"temperature {wrong}"):
+        bare = [Reading("aileron", r.run, "", 1, 35.0, "35", "77") for r in readings]
+        plan(rig(tmp_path), "aileron", bare, TODAY, at_degF=wrong)
 
 
 def test_an_unknown_circuit_is_refused_with_the_nearest(tmp_path: Path) -> None:

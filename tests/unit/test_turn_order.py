@@ -3,6 +3,7 @@
 import numpy as np
 import pytest
 
+from rigging.errors import Refusal
 from rigging.judge.half_turns import Effect, Turnbuckle
 from rigging.judge.turn_order import order
 
@@ -79,3 +80,14 @@ def test_a_window_already_passed_does_not_bar_the_way_to_the_goal():
 def test_the_way_is_not_made_longer_than_it_must_be(detour):
     windows = [(-detour, 9), (-9, 9)]
     assert sum(abs(n) for _, n in steps([10, -10], (3, 2), 75.0, 25.0, windows=windows)) == 5
+
+
+@pytest.mark.parametrize(("ceiling_lbf", "floor_lbf"), [(float("nan"), 0.0), (100.0, float("nan"))])
+def test_limits_on_the_way_that_are_no_number_are_refused(ceiling_lbf, floor_lbf):
+    with pytest.raises(Refusal, match="is no number"):
+        steps([10], (3,), ceiling_lbf, floor_lbf)
+
+
+def test_half_turns_go_with_the_turnbuckles():
+    with pytest.raises(Refusal, match="2 counts of half turns do not go with 1 turnbuckles"):
+        steps([10], (3, 1), 100.0, 0.0, windows=[(-10, 10)])

@@ -8,7 +8,7 @@ from rich.console import Console
 from rich.text import Text
 
 from rigging.jobs.check import AFTER_ANY_TURN, CAUTIONS
-from rigging.jobs.plan import PlanResult, Step
+from rigging.jobs.plan_parts import PlanResult, Step
 from rigging.report.text.console import listing, table
 from rigging.units import force_unit, show_force
 
