@@ -8,16 +8,19 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Iterable, Sequence
-from typing import Any, NamedTuple, TypeVar
+from typing import Any, Final, NamedTuple, TypeVar
 
 import msgspec
 
 from rigging.errors import BadFile, Refusal
 from rigging.log.entry import Entry, time_of
-from rigging.log.kinds import CHECK, CORRECTION, DOCUMENT, KINDS, SIGNATURE, read_given
+from rigging.log.kinds import AGAIN, ANSWER, CHECK, CORRECTION, DOCUMENT, KINDS, SIGNATURE, read_given
 from rigging.sheet.readings import Reading
 
 T = TypeVar("T")
+
+UNJUDGED: Final = frozenset({ANSWER, AGAIN})
+"""Kinds of a guided session that close nothing, and for which there is nothing to judge."""
 
 
 class ReadStation(msgspec.Struct, frozen=True):
@@ -169,7 +172,10 @@ def signature_of(entry: Entry) -> Signature:
 
 def written_of(entry: Entry) -> Written:
     """The contents of an entry that a person wrote. Raises BadFile where they are none."""
-    found = _as(Written, entry.payload)
+    payload = entry.payload
+    if entry.kind in UNJUDGED and "judged" not in payload:
+        payload = {**payload, "judged": {"verdict": "recorded", "usable_for_sign_off": True}}
+    found = _as(Written, payload)
     for figures in (found.judged.figures, *found.judged.figures.values()):
         if isinstance(figures, dict):
             _as(Figures, figures)

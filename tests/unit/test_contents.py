@@ -10,7 +10,7 @@ from rigging.errors import BadFile, Refusal
 from rigging.jobs.circuit_history import history_of
 from rigging.jobs.record import record
 from rigging.jobs.recorded_check import recompute
-from rigging.jobs.session import next_step
+from rigging.jobs.session import do_again, keep_answer, next_step
 from rigging.jobs.sign import StillOpen, sign
 from rigging.jobs.standing import standing
 from rigging.log.contents import check_of, misfit, sort_out, stands_instead, written_of
@@ -120,6 +120,11 @@ def test_what_this_program_writes_it_can_read(book: Any, dabchick: Any) -> None:
     book.close_all()
     book.add("inspection", dabchick.INSPECTED, who=dabchick.SECOND)
     assert [misfit(entry) for entry in book.log.entries()] == [""] * book.log.head().entries
+    book.add("session", {"circuits": ["rudder"]}, circuit="")
+    step = next_step(book.rig, sort_out(book.log.entries())[0], dabchick.DAY)
+    keep_answer(book.log, book.rig, step, ("state",), "on its wheels", dabchick.RIGGER)
+    do_again(book.log, book.rig, ["rudder/cycle"], "asked for", dabchick.RIGGER)
+    assert not sort_out(book.log.entries())[1] and not record(book.log, book.rig).misfits
     checked = next(e for e in book.log.entries() if e.kind == "check")
     assert {s.run for s in check_of(checked).judged.runs} == {"left", "right"}
 
