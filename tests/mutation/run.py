@@ -1,19 +1,20 @@
-"""``nice -n 19 python tests/mutation/run.py [--sample N] [--seed S] [--only PART] [--keep FILE]``: do the tests notice?
+"""``nice -n 19 python tests/mutation/run.py [--sample N] [--seed S] [--only PART] [--keep FOLDER]``: do the tests notice?
 
 Draws a sample of all small changes to `physics`, `measure` and `judge`, runs for each the tests that run the changed line,
 and prints the share noticed ("killed") with its 95 % interval and every survivor. Works on copies in a folder of its own;
 nothing in the checkout is changed. Needs the extra ``mutation``.
 
 Of the fast tests those that run the line are found once by coverage; for what runs at import, all tests of the module.
-Tests that take longer than SLOWEST_S are left out, so the score is rather too low than too high. A survivor with its
-reason stands in ``survivors.yaml``, found there by file, old and new line; others end the run with exit code 1.
+Most changes are another body of a function: they are put in place in a process that has all tests imported (``held.py``).
+The others are imported anew (``server.py``). Tests that take longer than SLOWEST_S are left out, and what lies beyond
+LONGEST_S together, so the score is rather too low than too high. A survivor with its reason stands in ``survivors.yaml``,
+found there by file, old and new line; others end the run with exit code 1.
 """
 
 from __future__ import annotations
 
 import argparse
 import json
-import math
 import os
 import queue
 import random
@@ -23,18 +24,26 @@ import sys
 import tempfile
 import threading
 import time
-from collections import Counter, defaultdict
-from collections.abc import Callable
+import traceback
+from bisect import bisect_right
+from collections.abc import Iterator
+from itertools import accumulate, islice
 from pathlib import Path
 from typing import Any
 
 import mutants
-import yaml
+from outcome import report
 
 HERE = Path(__file__).resolve().parent
 ROOT = HERE.parents[1]
 ROOMS = ("physics", "measure", "judge")
-SUITES = ("tests/unit", "tests/validation", "tests/properties", *(f"rigging/{room}" for room in ROOMS))
+SUITES = (
+    "tests/unit",
+    "tests/validation",
+    "tests/properties",
+    "tests/independent",
+    *(f"rigging/{room}" for room in ROOMS),
+)
 # minutes by themselves, or about the log, which runs none of this
 LEFT_OUT = (
     "tests/validation/test_pluck_recording.py::test_the_interval_holds_in_95_of_100_recordings",
@@ -42,10 +51,11 @@ LEFT_OUT = (
     "tests/properties/test_log_properties.py",
 )
 SLOWEST_S = 2.5  # of one test, as coverage ran it
+LONGEST_S = 10.0  # of all tests for one mutant
 PROCESSES = 2
-GRACE_S, TIMES = 15.0, 3.0  # a mutant may take this and so many times what its tests take under coverage
+# a mutant may take this and so many times what its tests take under coverage, each test the second and as many times
+GRACE_S, EACH_S, TIMES = 15.0, 4.0, 3.0
 NOT_COPIED = shutil.ignore_patterns(".git", ".hypothesis", ".venv", ".mypy_cache", ".ruff_cache", ".pytest_cache")
-NORMAL_975 = 1.959963984540054
 
 
 class Tests:
@@ -58,7 +68,10 @@ class Tests:
         self.texts = {path: (root / path).read_text(encoding="utf-8") for path in {n.partition("::")[0] for n in fit}}
 
     def of(self, place: mutants.Place, source: str) -> list[str]:
-        """Fastest first. For a line that runs at import: whatever runs or imports its module."""
+        """Those named after the module first, then the fastest, until they take LONGEST_S together.
+
+        For a line that runs at import: of whatever runs or imports its module.
+        """
         lines = self.lines.get(place.file, {})
         if place.line in mutants.module_level(source):
             names = {name for of_line in lines.values() for name in of_line}
@@ -68,7 +81,16 @@ class Tests:
         else:
             names = self._of_lines(lines, range(place.line, place.last_line + 1))
             names = names or self._of_lines(lines, mutants.statement_lines(source).get(place.line, range(0)))
-        return sorted(names & self.fit, key=lambda name: (round(self.seconds[name], 2), name))
+        own = f"test_{Path(place.file).stem}"
+        ranked = sorted(names & self.fit, key=lambda n: (own not in n.partition("::")[0], round(self.seconds[n], 2), n))
+        together = list(accumulate(self.seconds[name] for name in ranked))
+        return ranked[: bisect_right(together, LONGEST_S)]
+
+    def runs_at_import(self, place: mutants.Place, source: str) -> bool:
+        """Whether the statement runs while its module or a test is imported, or something that this keeps."""
+        span = mutants.statement_lines(source).get(place.line, range(place.line, place.last_line + 1))
+        lines = self.lines.get(place.file, {})
+        return place.line in mutants.module_level(source) or any("" in lines.get(str(line), ()) for line in span)
 
     @staticmethod
     def _of_lines(lines: dict[str, list[str]], wanted: range) -> set[str]:
@@ -89,39 +111,39 @@ def covered(root: Path, keep: Path) -> dict[str, Any]:
     return dict(json.loads(keep.read_text(encoding="utf-8")))
 
 
-def drawn(root: Path, only: str, sample: int, seed: int) -> list[tuple[mutants.Mutant, str]]:
+def drawn(root: Path, only: str, sample: int, seed: int) -> Iterator[tuple[mutants.Mutant, str]]:
     """The sample, each with its module's source: all places in a random order, those that are no change passed by."""
     files = [p.relative_to(root).as_posix() for room in ROOMS for p in sorted((root / "rigging" / room).glob("*.py"))]
     sources = {file: (root / file).read_text(encoding="utf-8") for file in files if only in file}
     all_places = [place for file, source in sources.items() for place in mutants.places(file, source)]
     random.Random(seed).shuffle(all_places)
     print(f"{len(all_places)} changes possible in {len(sources)} modules", file=sys.stderr)
-    chosen: list[tuple[mutants.Mutant, str]] = []
-    for place in all_places:
-        if len(chosen) == sample:
-            break
-        made = mutants.mutant(place, sources[place.file])
-        if made is not None:
-            chosen.append((made, sources[place.file]))
-    return chosen
+    made = ((mutants.mutant(place, sources[place.file]), sources[place.file]) for place in all_places)
+    yield from islice(((mutant, source) for mutant, source in made if mutant is not None), sample or None)
 
 
 class Server:
-    """A process that runs tests in a copy of its own (server.py)."""
+    """A process that runs tests in a copy of its own: ``held.py`` with all tests imported, or ``server.py`` with none."""
 
-    def __init__(self, root: Path, tests: Tests) -> None:
+    def __init__(self, root: Path, tests: Tests, program: str) -> None:
         self.tests = tests
+        arguments = []
+        if program == "held.py":
+            files = root.with_name(f"{root.name}.tests")
+            files.write_text("\n".join(sorted({name.partition("::")[0] for name in tests.fit})), encoding="utf-8")
+            arguments = [str(files), str(root.with_name(f"{root.name}.tmp"))]
         self.process = subprocess.Popen(
-            [sys.executable, str(HERE / "server.py")], cwd=root, env=environment(root), text=True, stdin=-1, stdout=-1
-        )
+            [sys.executable, str(HERE / program), *arguments],
+            cwd=root, env=environment(root), text=True, stdin=-1, stdout=-1,
+        )  # fmt: skip
 
     def ask(self, file: str, code: str, names: list[str]) -> dict[str, Any]:
         """How these tests end with this code in that file."""
-        if not names:
-            return {"outcome": "no test", "by": "", "seconds": 0.0}
         assert self.process.stdin is not None and self.process.stdout is not None
-        limit_s = GRACE_S + TIMES * sum(self.tests.seconds[name] for name in names)
-        self.process.stdin.write(json.dumps({"file": file, "code": code, "tests": names, "limit_s": limit_s}) + "\n")
+        limits_s = {name: EACH_S + TIMES * self.tests.seconds[name] for name in names}
+        limit_s = GRACE_S + sum(TIMES * self.tests.seconds[name] for name in names)
+        task = {"file": file, "code": code, "tests": limits_s, "limit_s": limit_s}
+        self.process.stdin.write(json.dumps(task) + "\n")
         self.process.stdin.flush()
         return dict(json.loads(self.process.stdout.readline()))
 
@@ -130,98 +152,60 @@ class Server:
         self.process.communicate()
 
 
-def check_unchanged(root: Path, tests: Tests, file: str) -> None:
-    """Without any change all tests must pass, or what fails would pass for noticing something."""
-    server = Server(root, tests)
-    done = server.ask(file, (root / file).read_text(encoding="utf-8"), sorted(tests.fit))
-    server.close()
-    if done["outcome"] != "survived":
-        raise SystemExit(f"without any change: {done['outcome']}, {done['by'] or 'the tests took too long'}")
+class Pair:
+    """Both servers on one copy: what is only another body of a function goes to the one that holds all tests imported."""
+
+    def __init__(self, root: Path, tests: Tests) -> None:
+        self.tests, self.held, self.fresh = tests, Server(root, tests, "held.py"), Server(root, tests, "server.py")
+
+    def ask(self, made: mutants.Mutant, source: str) -> dict[str, Any]:
+        """The tests that run the line, in two steps where they have to be imported: those named after the module first."""
+        names = self.tests.of(made.place, source)
+        done: dict[str, Any] = {"outcome": "no test", "by": "", "seconds": 0.0}
+        if names and not self.tests.runs_at_import(made.place, source):
+            done = {"how": "held", **self.held.ask(made.place.file, made.code, names)}
+        if names and done["outcome"] in ("no test", "fresh"):
+            own = [name for name in names if f"test_{Path(made.place.file).stem}" in name.partition("::")[0]]
+            for some in (own, [name for name in names if name not in own]):
+                if some and done["outcome"] in ("no test", "fresh", "survived"):
+                    done = {"how": "fresh", **self.fresh.ask(made.place.file, made.code, some)}
+        return {"tests": len(names), **done}
+
+    def close(self) -> None:
+        """No more questions."""
+        self.held.close()
+        self.fresh.close()
 
 
-def work(root: Path, tests: Tests, waiting: queue.Queue[tuple[mutants.Mutant, str]], told: Any) -> None:
-    """One process and its copy, until nothing waits."""
-    server = Server(root, tests)
-    while True:
-        try:
-            mutant, source = waiting.get_nowait()
-        except queue.Empty:
-            break
-        names = tests.of(mutant.place, source)
-        done = server.ask(mutant.place.file, mutant.code, names)
-        told({**mutant.place._asdict(), "was": mutant.was, "now": mutant.now, "tests": len(names), **done})
-    server.close()
+def check_unchanged(root: Path, tests: Tests, results: list[dict[str, Any]]) -> None:
+    """Without any change all tests that noticed something must pass, or their word is worth nothing."""
+    file = next(iter(tests.lines))
+    for how, program in (("held", "held.py"), ("fresh", "server.py")):
+        names = {r["by"] for r in results if r.get("how") == how} & tests.fit
+        server = Server(root, tests, program)
+        done = server.ask(file, (root / file).read_text(encoding="utf-8"), sorted(names))
+        server.close()
+        if names and done["outcome"] != "survived":
+            raise SystemExit(f"without any change: {done['outcome']}, {done['by'] or 'the tests took too long'}")
 
 
-def interval(killed: int, of: int) -> tuple[float, float]:
-    """Wilson's 95 % interval of a share."""
-    z2, share = NORMAL_975**2, killed / of
-    middle = (share + z2 / (2 * of)) / (1 + z2 / of)
-    half = NORMAL_975 * math.sqrt(share * (1 - share) / of + z2 / (4 * of * of)) / (1 + z2 / of)
-    return middle - half, middle + half
-
-
-def known_survivors() -> Callable[[dict[str, Any]], dict[str, str] | None]:
-    """What survivors.yaml says about a result: its kind and reason, None where it stands not there."""
-    known = yaml.safe_load((HERE / "survivors.yaml").read_text(encoding="utf-8"))
-    single = {(s["file"], s["was"], s["now"]): s for s in known["survivors"]}
-
-    def look_up(result: dict[str, Any]) -> dict[str, str] | None:
-        for rule in known["rules"]:
-            if rule["was"] in result["was"] and rule["now"] in result["now"]:
-                return dict(rule)
-        return single.get((result["file"], result["was"], result["now"]))
-
-    return look_up
-
-
-def report(results: list[dict[str, Any]]) -> int:
-    """Print the table and the survivors; how many of these have no reason."""
-    known = known_survivors()
-    parts: dict[str, Counter[str]] = defaultdict(Counter)
-    for result in results:
-        noticed = result["outcome"] in ("killed", "timeout")
-        said = None if noticed else known(result)
-        for part in (result["file"].removeprefix("rigging/"), result["file"].split("/")[1], "all"):
-            parts[part].update(mutants=1, killed=noticed, equal=said is not None and said["kind"] == "equal")
-    print(
-        "| part | mutants | killed | score [%] | 95 % interval | equal | score without equal ones [%] | 95 % interval |"
-    )
-    print("|---|---|---|---|---|---|---|---|")
-    for part, seen in sorted(parts.items(), key=lambda item: (item[0] == "all", item[0])):
-        killed, of = seen["killed"], seen["mutants"]
-        cells = [
-            f"{part} | {of} | {killed} | {_share(killed, of)}",
-            str(seen["equal"]),
-            _share(killed, of - seen["equal"]),
-        ]
-        print(f"| {' | '.join(cells)} |")
-    without = 0
-    for result in sorted(results, key=lambda r: (r["file"], r["line"])):
-        if result["outcome"] in ("killed", "timeout"):
-            continue
-        said = known(result)
-        without += said is None
-        print(f"\n{result['file']}:{result['line']} {result['outcome']} {result['operator']}, {result['tests']} tests")
-        print(f"  - {result['was']}\n  + {result['now']}")
-        print(f"  {said['kind']}: {said['reason']}" if said else "  NO REASON GIVEN")
-    late = sum(result["outcome"] == "timeout" for result in results)
-    print(f"\n{late} ended by their time limit; {without} survivors without a reason")
-    return without
-
-
-def _share(killed: int, of: int) -> str:
-    """``86.7 | 83.2 to 89.5``."""
-    if not of:
-        return "- | -"
-    low, high = interval(killed, of)
-    return f"{100 * killed / of:.1f} | {100 * low:.1f} to {100 * high:.1f}"
+def work(root: Path, tests: Tests, waiting: queue.Queue[tuple[mutants.Mutant, str] | None], told: Any) -> None:
+    """One copy and its processes, until the end is told; a fault here ends the whole run."""
+    try:
+        servers = Pair(root, tests)
+        while (pair := waiting.get()) is not None:
+            done = servers.ask(*pair)
+            told({**pair[0].place._asdict(), "was": pair[0].was, "now": pair[0].now, **done})
+        servers.close()
+    except Exception:
+        traceback.print_exc()
+        os._exit(2)  # the others would wait for ever
 
 
 def main() -> int:
     """Copy, cover, draw, run, report."""
     parser = argparse.ArgumentParser(description=(__doc__ or "").split("\n")[0])
-    parser.add_argument("--sample", type=int, default=900)
+    parser.add_argument("--sample", type=int, default=900, help="0 for all")
     parser.add_argument("--seed", type=int, default=8)
     parser.add_argument("--only", default="", help="modules whose path holds this text")
     parser.add_argument(
@@ -237,30 +221,33 @@ def main() -> int:
         tests = Tests(keep / "tree", covered(keep / "tree", keep / "map.json"))
         for copy in copies:
             shutil.copytree(keep / "tree", copy)
-        chosen = drawn(keep / "tree", given.only, given.sample, given.seed)
-        check_unchanged(copies[0], tests, chosen[0][0].place.file)
         results_file = keep / "results.jsonl"
         results = [json.loads(line) for line in results_file.read_text().splitlines()] if results_file.exists() else []
         before = {tuple(r[field] for field in mutants.Place._fields): r for r in results}
-        waiting: queue.Queue[tuple[mutants.Mutant, str]] = queue.Queue()
-        results = [before[m.place] for m, _ in chosen if m.place in before]
-        for pair in chosen:
-            if pair[0].place not in before:
-                waiting.put(pair)
+        results.clear()
+        waiting: queue.Queue[tuple[mutants.Mutant, str] | None] = queue.Queue(100)
         lock, started = threading.Lock(), time.monotonic()
 
         def told(result: dict[str, Any]) -> None:
             with lock, results_file.open("a", encoding="utf-8") as stream:
                 stream.write(json.dumps(result) + "\n")
                 results.append(result)
-                if len(results) % 50 == 0:
+                if len(results) % 100 == 0:
                     print(f"{len(results)} after {time.monotonic() - started:.0f} s", file=sys.stderr, flush=True)
 
         workers = [threading.Thread(target=work, args=(copy, tests, waiting, told)) for copy in copies]
         for worker in workers:
             worker.start()
+        for pair in drawn(keep / "tree", given.only, given.sample, given.seed):
+            if pair[0].place in before:
+                results.append(before[pair[0].place])
+            else:
+                waiting.put(pair)
+        for _ in workers:
+            waiting.put(None)
         for worker in workers:
             worker.join()
+        check_unchanged(copies[0], tests, results)
         return 1 if report(results) else 0
 
 

@@ -1,6 +1,6 @@
 """Runs chosen tests in a process of their own for every mutant; what all of them import is imported once, before the fork.
 
-Speaks lines of JSON: in {file, code, tests, limit_s}, out {outcome, by, seconds}. Stands in a copy of the checkout of its
+Speaks lines of JSON: in {file, code, tests with their limits, limit_s}, out {outcome, by, seconds}. Stands in a copy of the checkout of its
 own and writes the mutant there, so that programs which the tests start meet it too.
 """
 
@@ -15,6 +15,8 @@ import resource
 import signal
 import sys
 import time
+from collections.abc import Callable
+from functools import partial
 from pathlib import Path
 from typing import Any
 
@@ -34,6 +36,9 @@ SHARED = (
     "jsonschema",
 )
 PATIENCE = 10  # how many times a limit of processor time may take by the clock
+OPTIONS = ("--hypothesis-profile=mutation", "--tb=no", "--no-header")
+# hypothesis has been imported before pytest began
+OPTIONS += ("-W", "ignore::pytest.PytestAssertRewriteWarning")
 settings.register_profile(
     "mutation",
     derandomize=True,
@@ -43,11 +48,21 @@ settings.register_profile(
 
 
 class Chosen:
-    """A pytest plugin: these tests and no others, in this order, and the name of the first that fails."""
+    """A pytest plugin: these tests and no others, in this order, each in its time, and the name of the first that fails.
 
-    def __init__(self, tests: list[str]) -> None:
+    tests: by name the seconds of the processor that each may take.
+    """
+
+    def __init__(self, tests: dict[str, float]) -> None:
+        self.limits_s = tests
         self.rank = {name: i for i, name in enumerate(tests)}
         self.by = ""
+
+    def pytest_runtest_protocol(self, item: pytest.Item) -> None:
+        """A loop without an end is ended soon."""
+        until_s = math.ceil(time.process_time() + self.limits_s[item.nodeid])
+        hard_s = resource.getrlimit(resource.RLIMIT_CPU)[1]
+        resource.setrlimit(resource.RLIMIT_CPU, (min(until_s, hard_s), hard_s))
 
     def pytest_collection_modifyitems(self, items: list[pytest.Item]) -> None:
         """Keep the chosen ones."""
@@ -64,22 +79,30 @@ class Chosen:
             self.by = self.by or f"{report.nodeid} (import)"
 
 
-def attempt(tests: list[str], limit_s: int, pipe: int) -> None:
-    """In the child: run the tests, say how it ended, and end."""
+def alone(limit_s: int) -> None:
+    """In the child: so much time and no more, and what is started here ends with it."""
     # of the processor, not of the clock: a busy machine must not make a mutant look noticed
     resource.setrlimit(resource.RLIMIT_CPU, (limit_s, limit_s + 1))
-    os.setsid()  # so that programs which a test starts end with it
-    quiet = os.open(os.environ.get("MUTATION_TALK", os.devnull), os.O_RDWR | os.O_CREAT | os.O_APPEND)
-    for stream in (0, 1, 2):
-        os.dup2(quiet, stream)
+    os.setsid()
     sys.dont_write_bytecode = True
     os.environ["PYTHONDONTWRITEBYTECODE"] = "1"
+
+
+def quiet() -> None:
+    """Whatever is said from here on goes to the file MUTATION_TALK, or nowhere."""
+    where = os.open(os.environ.get("MUTATION_TALK", os.devnull), os.O_RDWR | os.O_CREAT | os.O_APPEND)
+    for stream in (0, 1, 2):
+        os.dup2(where, stream)
+
+
+def attempt(tests: dict[str, float], limit_s: int, pipe: int) -> None:
+    """In the child: run the tests, say how it ended, and end."""
+    alone(limit_s)
+    quiet()
     chosen = Chosen(tests)
     files = sorted({name.partition("::")[0] for name in tests})
-    options = ["-x", "-q", "-p", "no:cacheprovider", "--hypothesis-profile=mutation", "--tb=no", "--no-header"]
-    options += ["-W", "ignore::pytest.PytestAssertRewriteWarning"]  # hypothesis has been imported before pytest began
     try:
-        code = int(pytest.main([*options, *files], plugins=[chosen]))
+        code = int(pytest.main(["-x", "-q", "-p", "no:cacheprovider", *OPTIONS, *files], plugins=[chosen]))
     except BaseException as error:  # a mutant may end the whole run
         code, chosen.by = 99, repr(error)
     import rigging
@@ -89,8 +112,8 @@ def attempt(tests: list[str], limit_s: int, pipe: int) -> None:
     os._exit(0)
 
 
-def judge(task: dict[str, Any]) -> dict[str, Any]:
-    """Write the mutant, run its tests, put the module back."""
+def judge(task: dict[str, Any], child_does: Callable[[int, int], None]) -> dict[str, Any]:
+    """Write the mutant, run its tests in a child (given its limit in seconds and a pipe to answer), put the module back."""
     path = Path(task["file"])
     original, stamp = path.read_bytes(), path.stat()
     started = time.monotonic()
@@ -100,7 +123,7 @@ def judge(task: dict[str, Any]) -> dict[str, Any]:
         child = os.fork()
         if child == 0:
             os.close(reader)
-            attempt(task["tests"], math.ceil(task["limit_s"]), writer)
+            child_does(math.ceil(task["limit_s"]), writer)
         os.close(writer)
         late = _ended(child, started + PATIENCE * task["limit_s"]) in (signal.SIGXCPU, signal.SIGKILL)
         with os.fdopen(reader, "rb") as stream:
@@ -135,7 +158,8 @@ def main() -> None:
     for name in SHARED:
         importlib.import_module(name)
     for line in sys.stdin:
-        print(json.dumps(judge(json.loads(line))), flush=True)
+        task = json.loads(line)
+        print(json.dumps(judge(task, partial(attempt, task["tests"]))), flush=True)
 
 
 if __name__ == "__main__":

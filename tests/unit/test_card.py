@@ -94,6 +94,7 @@ def test_a_card_is_good_from_its_calibration_to_the_day_it_is_due(card_of, day, 
         ("[[10, 30], [20, 50]]", "[[10, 30]]", "at least two points"),
         ("riser: 2, cable: 5/32", "riser: 1, cable: 1/8", "two columns for riser 1, cable 1/8: keep one"),
         ("due: 2027-03-02", "due: 2026-03-02", "must lie after calibrated"),
+        ("due: 2027-03-02", "due: 2026-03-01", "must lie after calibrated"),
         ("accuracy: 2%", "accuracy: 0.02", "has no unit"),
         ("accuracy: 2%", "accuracy: 51%", "no measurement"),
         ("columns:", "division: 0\ncolumns:", "more than zero"),
@@ -146,7 +147,7 @@ def test_an_edge_on_a_division_belongs_to_the_window():
 
 
 def test_a_band_between_two_divisions_is_too_narrow():
-    with pytest.raises(Refusal, match="too narrow for this instrument"):
+    with pytest.raises(Refusal, match=r"^no division of the dial falls inside 32\.4\.\.33\.6 lbf: too narrow"):
         dial_window(COLUMN, 32.4, 33.6, 1)
 
 
@@ -182,3 +183,22 @@ def test_the_interpolation_error_of_a_parabola_whose_points_lie_unevenly():
 
 def test_a_band_around_one_division_has_that_one():
     assert dial_window(COLUMN, 39.5, 40.5, 1) == (20, 20)
+
+
+def test_a_refusal_names_the_reading_itself():
+    with pytest.raises(Refusal, match=r"^dial 9\.5 lies outside .* \(10 to 30\)"):
+        dial_to_lbf(COLUMN, 9.5)
+    with pytest.raises(Refusal, match=r"^tension 71\.5 lbf lies outside .* \(20 to 70 lbf\)"):
+        lbf_to_dial(COLUMN, 71.5)
+
+
+def test_at_its_own_points_a_card_gives_its_own_figures_to_the_last_bit():
+    # along the chord both would come out a bit short of the last point
+    column = CardColumn(1, "1/8", [(20.7, 21.6), (29.1, 61.4), (53.9, 144.8)])
+    for dial, lbf in column.points:
+        assert (dial_to_lbf(column, dial), lbf_to_dial(column, lbf)) == (lbf, dial)
+
+
+def test_a_card_may_begin_at_nothing(card_of):
+    card = card_of(CARD.replace("[[10, 20], [20, 40], [30, 70]]", "[[0, 0], [20, 40], [30, 70]]"))
+    assert dial_to_lbf(card.column(1, "1/8"), 0) == 0

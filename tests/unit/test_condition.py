@@ -190,3 +190,8 @@ def test_what_is_typed_with_units_is_what_is_judged():
 def test_what_cannot_be_is_refused_as_it_is_typed(text, said):
     with pytest.raises(BadFile, match=said):
         typed(text)
+
+
+def test_a_wire_broken_at_the_fitting_itself_lies_no_distance_away():
+    (fault,) = faults(bent(broken_wires=1, broken_wire_to_fitting_in=0.0))
+    assert str(fault.words).startswith("1 broken wire, 0 in from a swaged fitting")

@@ -23,7 +23,9 @@ def test_spread_over_a_pulley_and_a_fairlead():
     assert spread_lbf(40.0, [Bend(0.0125, 90.0), Bend(0.2, 3.0)]) == pytest.approx(1.2226, abs=1e-4)
 
 
-@pytest.mark.parametrize(("friction", "angle_deg"), [(-0.1, 90.0), (0.1, -90.0), (math.nan, 90.0), (0.1, math.inf)])
+@pytest.mark.parametrize(
+    ("friction", "angle_deg"), [(-0.1, 90.0), (0.1, -90.0), (0.1, -1.0), (math.nan, 90.0), (0.1, math.inf)]
+)
 def test_a_bend_that_cannot_be_is_refused(friction, angle_deg):
     with pytest.raises(Refusal, match="not negative"):
         tension_ratio([Bend(friction, angle_deg)])
@@ -52,7 +54,7 @@ def test_the_order_of_the_pulls_does_not_matter():
     assert circuit_friction_lbf(2.0, 5.0) == circuit_friction_lbf(5.0, 2.0) == (5.0 - 2.0) / 2
 
 
-@pytest.mark.parametrize("pulls", [(-1.0, 2.0), (2.0, -1.0), (math.nan, 1.0)])
+@pytest.mark.parametrize("pulls", [(-1.0, 2.0), (2.0, -1.0), (math.nan, 1.0), (math.inf, 1.0), (1.0, math.inf)])
 def test_a_scale_that_pushes_is_refused(pulls):
     with pytest.raises(Refusal, match="only pulls"):
         circuit_friction(*pulls)

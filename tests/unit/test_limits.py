@@ -11,6 +11,7 @@ from rigging.hardware.airframe import airframe
 from rigging.hardware.cable import cable
 from rigging.judge.limits import Condition, direction, limits_today, run_pieces
 from rigging.source import Basis, Figure, Source
+from rigging.told import shown
 
 AIRCRAFT = Source(Basis.AIRCRAFT, "maintenance manual", "page 31")
 EIGHTH = cable("1/8", "7x19")
@@ -273,7 +274,7 @@ def test_every_assumption_is_shown_with_its_source():
 )
 def test_the_shift_in_si(shift, at, words):
     found = msgspec.structs.replace(limits(70.0), shift_lbf=shift, temperature_degF=at)
-    assert found.words(si=True) == words
+    assert shown(found.in_words, si=True) == words
 
 
 @pytest.mark.parametrize(
@@ -290,4 +291,4 @@ def test_the_shift_in_si(shift, at, words):
     ],
 )
 def test_the_shift_near_the_reference(shift, at, words):
-    assert msgspec.structs.replace(limits(70.0), shift_lbf=shift, temperature_degF=at).words() == words
+    assert msgspec.structs.replace(limits(70.0), shift_lbf=shift, temperature_degF=at).in_words == words

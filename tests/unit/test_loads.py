@@ -1,7 +1,9 @@
 """Loads of a loop by statics, and of a circuit of a sheet under its pilot's limit force."""
 
 import math
+from pathlib import Path
 
+import msgspec
 import pytest
 
 from rigging.errors import Refusal
@@ -10,6 +12,7 @@ from rigging.jobs.loads import loads
 from rigging.physics.loads import loop_under_force, slack_force_lbf, strength_margin
 from rigging.sheet.load import load_rig
 
+EXAMPLES = Path(__file__).resolve().parents[2] / "examples"
 # EA of 1/8 7x19 carbon: E 100 GPa, metallic share 0.56, and 12 ft of it
 EA_LBF = 100e9 * 0.56 * math.pi * (0.125 * 0.0254) ** 2 / 4 / 4.4482216152605
 LENGTH_IN = 144.0
@@ -41,6 +44,7 @@ def test_strength_margin():
     assert strength_margin(2000, 2000 / 1.5) == pytest.approx(0)
     assert strength_margin(2000, 2000) == pytest.approx(-1 / 3)
     assert strength_margin(2000, 0) == math.inf
+    assert strength_margin(0.75, 1) == pytest.approx(-0.5)  # a thread: 0.75 / 1.5 - 1
     with pytest.raises(Refusal, match="above zero"):
         strength_margin(0, 10)
 
@@ -65,6 +69,21 @@ def rule(result, what):
 
 def pulls(result, day="reference"):
     return next(d for d in result.days if d.day == day).pulls
+
+
+@pytest.mark.parametrize("last_bit", [-1e-12, 1e-12])
+def test_no_last_bit_decides_which_way_is_named(last_bit):
+    """Both ways of equal arms are alike: another order of the same sum names the same one."""
+    result = loads(load_rig(EXAMPLES / "reedling/sheet.yaml"), "elevator")
+
+    def other(pull):
+        share = 1 + last_bit if pull.way == "-" else 1.0
+        slack_force_lbf, movement_deg = pull.slack_force_lbf * share, pull.movement_deg * share
+        return msgspec.structs.replace(pull, slack_force_lbf=slack_force_lbf, movement_deg=movement_deg)
+
+    days = tuple(msgspec.structs.replace(d, pulls=tuple(map(other, d.pulls))) for d in result.days)
+    moved = msgspec.structs.replace(result, days=days)
+    assert [r.words for r in moved.rules()] == [r.words for r in result.rules()]
 
 
 def test_tensions_under_the_limit_force_both_ways(flown):

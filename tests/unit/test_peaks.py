@@ -68,7 +68,7 @@ def test_a_band_of_less_than_an_octave_is_too_few_samples(low_Hz, refused):
         assert frequencies(heard(tone(300.0, 4.0), low_Hz, 1e4)) == pytest.approx([300.0], abs=0.02)
 
 
-@pytest.mark.parametrize(("samples", "refused"), [(997, True), (1001, False)])
+@pytest.mark.parametrize(("samples", "refused"), [(997, True), (998, True), (1000, False), (1001, False)])
 def test_a_second_after_the_pluck_is_needed(samples, refused):
     short = tone(40.0, samples / RATE, dies=2.0)
     if refused:
@@ -198,3 +198,24 @@ def test_how_loud_a_recording_is_changes_nothing(loudness):
     other = spectrum_peaks(Sound("a.wav", RATE, 16, loudness * samples), 8.0, 150.0).peaks
     assert [p.strength for p in other] == pytest.approx([p.strength for p in one])
     assert [p.frequency_Hz for p in other] == pytest.approx([p.frequency_Hz for p in one])
+
+
+def test_two_tones_a_little_more_than_the_resolution_apart_are_two():
+    found = heard(tone(40.0, 4.0) + tone(40.55, 4.0))
+    assert found.resolution_Hz == 0.5
+    assert frequencies(found) == pytest.approx([40.0, 40.55], abs=0.1)
+
+
+def test_of_more_than_forty_peaks_the_strongest_are_kept():
+    # 45 tones, five of them twenty times weaker
+    faint = range(0, 45, 9)
+    parts = [tone(12 + 3.1 * i, 8.0, strength=0.05 if i in faint else 1.0) for i in range(45)]
+    kept = frequencies(heard(sum(parts), high_Hz=160.0))
+    assert kept == pytest.approx([12 + 3.1 * i for i in range(45) if i not in faint], abs=0.05)
+
+
+def test_a_mean_that_is_not_zero_is_not_taken_for_the_pluck():
+    # switched on with an offset, plucked two seconds later: four of the six seconds count
+    found = heard(np.concatenate([np.zeros(2000), tone(47.0, 4.0, dies=1.0)]) + 50.0)
+    assert frequencies(found) == pytest.approx([47.0], abs=0.03)
+    assert found.resolution_Hz == pytest.approx(0.5)

@@ -79,6 +79,23 @@ def test_higher_up_six_thousandths_of_the_frequency_count_as_near():
 def test_of_two_peaks_near_a_place_the_nearer_one_is_taken_if_both_stand_out_alike():
     found = find_series(spectrum(10.3, 20.6, 30.9, 41.2, 41.4), 10.29, 10.31, 0.0)
     assert found.members[3].peak.frequency_Hz == 41.2
+    found = find_series(spectrum(10.3, 20.6, 30.9, 41.0, 41.2), 10.29, 10.31, 0.0)
+    assert found.members[3].peak.frequency_Hz == 41.2
+
+
+def test_a_peak_further_from_its_place_is_taken_where_it_stands_out_far_more():
+    # 41.4 Hz lies 0.8 of the width beside the place: it counts exp(-0.64) = 0.53 of what it stands out
+    for strength, taken_Hz in ((110.0, 41.2), (180.0, 41.2), (200.0, 41.4)):
+        three = spectrum(10.3, 20.6, 30.9, 41.2, high_Hz=45.0)
+        heard = three._replace(peaks=(*three.peaks, Peak(41.4, 0.05, strength, None)))
+        assert find_series(heard, 10.29, 10.31, 0.0).members[3].peak.frequency_Hz == taken_Hz
+
+
+@pytest.mark.parametrize(("modes", "strength"), [((1, 2, 9), 100.0), ((1, 2, 12), 100.0), ((1, 2, 12), 1.2)])
+def test_a_series_that_is_missing_more_than_it_has_is_none(modes, strength):
+    # three modes with six missing: 3 (1 - 0.5 x 6 / 3) = 0 of what one is worth; with nine missing below zero
+    with pytest.raises(Refusal, match="no series"):
+        find_series(spectrum(*(10.3 * n for n in modes), strength=strength), 10.2, 10.4, 0.0)
 
 
 def test_no_mode_above_the_twelfth():
@@ -154,3 +171,45 @@ def test_a_faint_cable_with_more_modes_of_its_own_does_not():
     other = [Peak(13.7 * n, 0.05, 40.0, None) for n in range(1, 6)]
     found = find_series(Spectrum(tuple(sorted([*own, *other])), RESOLUTION_Hz, 5.0, 81.0), 8.0, 40.0, 0.0)
     assert (found.first_Hz, numbers(found)) == (pytest.approx(20.0, rel=1e-3), [1, 2, 3, 4])
+
+
+def test_a_lower_series_that_misses_one_peak_of_the_better_one_leaves_it_open_too():
+    # seven modes of 22.6 Hz worth 4 each: 28. Of 11.3 Hz they are modes 2 to 12 and a fourteenth, which is not looked for; with
+    # two faint ones at modes 1 and 3 that makes eight: (24 + 2 x 0.18) (1 - 0.5 x 4 / 8) = 18.3, between 0.4 and 0.7 of 28
+    seven = [Peak(22.6 * n, 0.05, 1e4, None) for n in range(1, 8)]
+    faint = [Peak(11.3, 0.05, 1.5, None), Peak(33.9, 0.05, 1.5, None)]
+    with pytest.raises(Refusal, match=r"two series stand out, from 22\.6 Hz and from 11\.3 Hz"):
+        find_series(Spectrum(tuple(sorted([*faint, *seven])), RESOLUTION_Hz, 5.0, 160.0), 8.0, 40.0, 0.0)
+
+
+def test_a_lower_series_that_is_mostly_missing_does_not():
+    # 23.1 Hz: four modes worth 4 each, 16. Of 7.7 Hz they are modes 3, 6, 9, 12; with a faint one at the first that makes five,
+    # and seven are missing: (16 + 1) (1 - 0.5 x 7 / 5) = 5.1, less than 0.4 of 16
+    four = [Peak(23.1 * n, 0.05, 1e4, None) for n in range(1, 5)]
+    heard = Spectrum((Peak(23.1 / 3, 0.05, 10.0, None), *four), RESOLUTION_Hz, 5.0, 93.0)
+    assert find_series(heard, 7.6, 7.8, 0.0).score == pytest.approx(5.1)
+    assert find_series(heard, 7.6, 40.0, 0.0).first_Hz == pytest.approx(23.1)
+
+
+def test_its_even_modes_alone_do_not_leave_a_series_open():
+    # 22.6 Hz: modes 1, 2, 4, 6, 8, the first worth 6, the others 1 each, three missing: 10 (1 - 0.5 x 3 / 5) = 7. The even ones
+    # are a whole series of 45.2 Hz: 4, between 0.4 and 0.7 of that, but it explains less
+    first = Peak(22.6, 0.05, 1e6, None)
+    others = (Peak(22.6 * n, 0.05, 10.0, None) for n in (2, 4, 6, 8))
+    found = find_series(Spectrum((first, *others), RESOLUTION_Hz, 5.0, 182.0), 20.0, 50.0, 0.0)
+    assert (found.first_Hz, found.score) == (pytest.approx(22.6), pytest.approx(7.0))
+
+
+def test_a_lower_series_that_misses_two_peaks_of_the_better_one_does_not():
+    # eight modes of 22.6 Hz, 32, of which two lie beyond the twelfth mode of 11.3 Hz; with three faint ones that has nine modes:
+    # (24 + 3 x 0.18) (1 - 0.5 x 3 / 9) = 20.4, between 0.4 and 0.7 of 32
+    eight = [Peak(22.6 * n, 0.05, 1e4, None) for n in range(1, 9)]
+    faint = [Peak(11.3 * n, 0.05, 1.5, None) for n in (1, 3, 5)]
+    heard = Spectrum(tuple(sorted([*faint, *eight])), RESOLUTION_Hz, 5.0, 182.0)
+    assert find_series(heard, 8.0, 40.0, 0.0).first_Hz == pytest.approx(22.6)
+
+
+def test_a_faint_series_with_many_modes_missing_is_still_one():
+    # modes 1, 2 and 8, worth log10(16) = 1.204 each, five missing: 3.612 (1 - 0.5 x 5 / 3) = 0.602
+    found = find_series(spectrum(10.3, 20.6, 82.4, strength=16.0), 10.2, 10.4, 0.0)
+    assert (found.score, numbers(found)) == (pytest.approx(0.602, abs=5e-4), [1, 2, 8])

@@ -11,6 +11,7 @@ from rigging.physics.thermal import (
     compliance_in_per_lbf,
     fixed_ends,
     hold_above_zero,
+    responses,
     shift,
     slope_lbf_per_degF,
     tension_change_lbf,
@@ -142,3 +143,23 @@ def test_no_change_of_temperature_leaves_only_the_thermometer():
     moved = shift(fixed_ends([piece]), 0, 0, 1.0)
     assert moved.change_lbf == 0
     assert moved.contributions_lbf == pytest.approx({"temperature reading": 0.6})
+
+
+def test_a_cable_read_by_itself_has_an_error_of_its_own():
+    # 1.2 lbf for a degree of the structure, 0.6 for one of the cable, each read to 2.5 degF
+    apart = shift(fixed_ends([PIECE]), 10, 30, 2.5, cable_read_apart=True)
+    assert apart.change_lbf == pytest.approx(1.2 * 10 - 0.6 * 30)
+    assert apart.contributions_lbf == pytest.approx(
+        {"structure temperature reading": 1.2 * 2.5, "cable temperature reading": 0.6 * 2.5}
+    )
+
+
+@pytest.mark.parametrize("effect", [[[1.0, 2.0]], [[]], [[1.0], [2.0]], []])
+def test_a_circuit_of_one_cable_has_one_effect(effect):
+    with pytest.raises(Refusal):
+        responses([[PIECE]], effect)
+
+
+def test_a_run_that_cannot_give_has_no_tension_to_gain():
+    with pytest.raises(Refusal):
+        fixed_ends([])

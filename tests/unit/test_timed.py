@@ -17,6 +17,7 @@ from rigging.measure.timed import (
 @pytest.mark.parametrize(
     ("text", "hours", "by_clock"),
     [("08:20", 8 + 1 / 3, True), ("8:05", 8 + 1 / 12, True), ("24:20", 24 + 1 / 3, True), ("0:00", 0, True),
+     ("08:59", 8 + 59 / 60, True), ("47:30", 47.5, True),
      ("20min", 1 / 3, False), ("20 min", 1 / 3, False), ("1.5 h", 1.5, False), ("0min", 0, False)],
 )  # fmt: skip
 def test_a_time(text, hours, by_clock):
@@ -65,6 +66,7 @@ def test_the_air():
 def test_a_part_of_ones_own():
     assert parse_own_part("spar wood = 20min") == ("spar wood", pytest.approx(1 / 3))
     assert parse_own_part("cap") == ("cap", None)
+    assert parse_own_part("hull=1000h") == ("hull", 1000.0)
 
 
 @pytest.mark.parametrize("text", ["=20min", "spar=0min", "spar=-1h", "spar=20", "spar=2000h", "spar=fast"])

@@ -46,11 +46,12 @@ def test_what_another_writer_wrote_reads_the_same(tmp_path):
     assert np.abs(found.samples[0] - TONE).max() < 1e-4 and not found.samples[1].any()
 
 
-def test_other_pieces_are_passed_over(tmp_path):
+@pytest.mark.parametrize("name", [b"LIST", b"cue ", b"id3 ", b"zzzz"])
+def test_other_pieces_are_passed_over(tmp_path, name):
     file = sound.write_wav(tmp_path / "a.wav", TONE, RATE)
     data = file.read_bytes()
     # an odd length is padded
-    file.write_bytes(data[:12] + b"LIST" + struct.pack("<I", 3) + b"abc\0" + data[12:])
+    file.write_bytes(data[:12] + name + struct.pack("<I", 3) + b"abc\0" + data[12:])
     assert load_wav(file).samples.shape == (1, RATE)
 
 
@@ -61,6 +62,65 @@ def test_a_recorder_that_was_stopped_hard_is_read_to_its_end(tmp_path):
     data[place : place + 4] = b"\xff\xff\xff\xff"
     file.write_bytes(data)
     assert load_wav(file).samples.shape == (1, RATE)
+
+
+def test_a_recorder_that_wrote_no_length_at_all_is_read_to_its_end(tmp_path):
+    file = sound.write_wav(tmp_path / "a.wav", TONE, RATE)
+    data = bytearray(file.read_bytes())
+    place = data.index(b"data") + 4
+    data[place : place + 4] = bytes(4)
+    file.write_bytes(data)
+    assert load_wav(file).samples.shape == (1, RATE)
+
+
+# the lowest number, the middle and the highest of each kind; full scale is -1, one step less than 1 above
+@pytest.mark.parametrize(
+    ("bits", "numbers"),
+    [
+        (8, [b"\x00", b"\x80", b"\xff"]),
+        (16, [b"\x00\x80", b"\x00\x00", b"\xff\x7f"]),
+        (24, [b"\x00\x00\x80", b"\x00\x00\x00", b"\xff\xff\x7f"]),
+        (32, [b"\x00\x00\x00\x80", b"\x00\x00\x00\x00", b"\xff\xff\xff\x7f"]),
+    ],
+)
+def test_full_scale_and_silence_to_the_last_step(tmp_path, bits, numbers):
+    file = sound.write_wav(tmp_path / "a.wav", TONE[:3], RATE, bits)
+    data = file.read_bytes()
+    place = data.index(b"data") + 8
+    file.write_bytes(data[:place] + b"".join(numbers) + data[place + 3 * bits // 8 :])
+    assert load_wav(file).samples.tolist() == [[-1.0, 0.0, 1 - 2.0 ** (1 - bits)]]
+
+
+@pytest.mark.parametrize("form", [b"AVI ", b"WEBP"])
+def test_films_and_pictures_in_the_same_kind_of_file_are_no_sound(tmp_path, form):
+    file = sound.write_wav(tmp_path / "a.wav", TONE, RATE)
+    data = file.read_bytes()
+    file.write_bytes(data[:8] + form + data[12:])
+    with pytest.raises(BadFile, match="no WAV file"):
+        load_wav(file)
+
+
+def test_eight_channels_are_read_and_nine_are_not(tmp_path):
+    file = sound.write_wav(tmp_path / "a.wav", np.tile(TONE[:800], 9), RATE)
+    data = bytearray(file.read_bytes())
+    for channels in (8, 9):
+        struct.pack_into("<H", data, 22, channels)
+        file.write_bytes(data)
+        if channels == 8:
+            assert load_wav(file).samples.shape == (8, 900)
+        else:
+            with pytest.raises(BadFile, match="9 channels: 1 to 8 are read"):
+                load_wav(file)
+
+
+def test_more_samples_than_can_be_looked_at_are_counted_in_millions(tmp_path):
+    file = sound.write_wav(tmp_path / "a.wav", np.zeros(8), 400_000, 8)
+    data = bytearray(file.read_bytes())
+    struct.pack_into("<H", data, 22, 8)
+    place = data.index(b"data") + 4
+    file.write_bytes(data[:place] + b"\xff\xff\xff\xff" + bytes(8 * 2_125_000))
+    with pytest.raises(BadFile, match="17 million samples: at most 15; cut out the pluck"):
+        load_wav(file)
 
 
 def patched(at, value, form="<H"):
@@ -206,13 +266,32 @@ def test_mains_alone_is_no_series():
         find_series(hum, 8.0, 60.0, 1.0)
 
 
-def test_a_piece_after_the_samples_is_none_of_them(tmp_path):
-    file = sound.write_wav(tmp_path / "a.wav", TONE, RATE)
+@pytest.mark.parametrize("bits", [8, 16, 32])
+def test_a_piece_after_the_samples_is_none_of_them(tmp_path, bits):
+    file = sound.write_wav(tmp_path / "a.wav", TONE, RATE, bits)
     data = file.read_bytes()
     file.write_bytes(data + b"LIST" + struct.pack("<I", 400) + bytes(range(200)) * 2)
     found = load_wav(file)
     assert found.samples.shape == (1, RATE)
-    assert np.abs(found.samples[0] - TONE).max() < 1e-4
+    assert np.abs(found.samples[0] - TONE).max() < 2.0 ** (1 - bits) + 1e-4
+
+
+@pytest.mark.parametrize("length", [0, 14, 15])
+def test_a_format_that_is_cut_off_is_refused(tmp_path, length):
+    file = sound.write_wav(tmp_path / "a.wav", TONE, RATE)
+    data = file.read_bytes()
+    short = data[20 : 20 + length] + bytes(length % 2)
+    file.write_bytes(data[:16] + struct.pack("<I", length) + short + data[36:])
+    with pytest.raises(BadFile, match="its format is cut off"):
+        load_wav(file)
+
+
+def test_fifty_megabytes_are_still_looked_at(tmp_path):
+    zeros = tmp_path / "zeros.wav"
+    with zeros.open("wb") as out:
+        out.truncate(50_000_000)
+    with pytest.raises(BadFile, match="no WAV file"):
+        load_wav(zeros)
 
 
 def test_what_is_too_large_and_too_long_is_told_in_megabytes_and_seconds(tmp_path):
@@ -252,6 +331,15 @@ def test_a_packed_format_may_end_with_its_kind(tmp_path):
     assert length > 26
     file.write_bytes(data[:16] + struct.pack("<I", 26) + data[20:46] + data[20 + length :])
     assert load_wav(file).samples.shape == (1, RATE)
+
+
+def test_a_kind_under_development_is_not_read_as_what_stands_behind_it(tmp_path):
+    file = sound.write_wav(tmp_path / "a.wav", TONE, RATE, extensible=True)
+    data = bytearray(file.read_bytes())
+    struct.pack_into("<H", data, 20, 0xFFFF)
+    file.write_bytes(data)
+    with pytest.raises(BadFile, match="packed in a way that is not read here \\(kind 65535, 16 bit\\)"):
+        load_wav(file)
 
 
 @pytest.mark.parametrize("name", [b"RIFX", b"RF64", b"AAAA", b"ZZZZ"])

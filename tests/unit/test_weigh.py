@@ -50,6 +50,8 @@ RIGHT = (30, [15, 15, 15]), (40, [20, 20, 20]), (50, [25, 25, 25])
 
 def test_a_load_as_it_is_typed():
     assert parse_load("30 lbf: 27 27.5 28") == Load(30.0, (27.0, 27.5, 28.0), "30 lbf: 27 27.5 28")
+    assert parse_load("0.5 lbf: 1").load_lbf == 0.5
+    assert parse_load("1000000 lbf: 1").load_lbf == 1e6
     assert parse_load("133.446648 N:12").load_lbf == pytest.approx(30, abs=1e-5)  # 1 lbf is 4.4482216 N
 
 
@@ -67,6 +69,7 @@ def test_a_load_as_it_is_typed():
         ("30 lbf: nan", UnitError, "finite"),
         ("30 lbf: -2", UnitError, "below zero"),
         ("9e9 lbf: 2", UnitError, "no load to hang"),
+        ("1000000.1 lbf: 2", UnitError, "no load to hang"),
     ],
 )
 def test_a_load_that_is_none(text, error, words):
@@ -269,6 +272,13 @@ def test_the_new_accuracy_is_never_better_than_stated_and_covers_the_worst_point
     assert found == math.ceil(1000 * math.sqrt(3) * u / 30) / 1000
 
 
+def test_the_new_accuracy_is_rounded_up_to_a_tenth_of_a_per_cent():
+    hung = loads(*RIGHT)
+    column = measured_column(1, "1/8", hung)
+    for stated, claimed in ((0.35, 0.35), (0.3502, 0.351), (0.3509, 0.351)):
+        assert column_accuracy(column, hung, 0.01, 0.0001, stated) == claimed
+
+
 def test_the_text_says_what_was_left_out_and_names_the_old_card():
     result = check(*WRONG)
     text = card_text(new_card(result, "R. Tern", None), result.card)
@@ -304,3 +314,17 @@ def test_a_dial_that_does_not_move_reads_zero():
 def test_a_new_card_keeps_a_thousandth_of_a_pound_and_of_a_division():
     column = measured_column(1, "1/8", loads((30.1264, [15.1, 15.1, 15.2]), (40.0, [20]), (50.0, [25])))
     assert list(column.points[0]) == [15.133, 30.126]  # (15.1 + 15.1 + 15.2) / 3
+
+
+def test_what_air_bears_is_told():
+    # 1.2 kg/m3 of air over 7850 kg/m3 of iron: 0.0153 %
+    assert any("air bears iron up by 0.015 %" in words for words in check(*RIGHT).assumptions)
+
+
+def test_where_the_dial_moves_least_the_new_card_is_least_sure():
+    # 10 lbf over 20 divisions, then 40 lbf over two: at 40 lbf, where the steep stretch begins, a division is 20 lbf
+    hung = loads((30, [10] * 3), (40, [30] * 3), (80, [32] * 3))
+    found = column_accuracy(measured_column(1, "1/8", hung), hung, 1.0, 0.005, 0.02)
+    pooled = 5 / 3 / 7  # three equal readings, pooled with one division
+    u = math.sqrt((0.005 * 40) ** 2 / 3 + (GRAVITY_SHARE * 40) ** 2 / 3 + 20**2 * (0.25 / 3 + pooled / 3))
+    assert found == math.ceil(1000 * math.sqrt(3) * u / 40) / 1000
