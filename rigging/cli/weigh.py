@@ -81,7 +81,7 @@ def weigh(
     loaded = load_card(card)
     if serial is not None:
         loaded.need_serial(serial)
-    result = weigh_instrument(loaded, riser, size, hung, share, wanted, day(on), si)
+    result = weigh_instrument(loaded, riser, size, hung, share, wanted, day(on))
     made = None
     if output is not None:
         from rigging.cli.log_place import who_writes

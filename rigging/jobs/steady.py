@@ -13,7 +13,7 @@ from rigging.errors import Refusal, UsageError, nearest
 from rigging.hardware.parts import Part, parts
 from rigging.measure.timed import Timed
 from rigging.physics.steady import Approach, difference_left_degF, fit_time_constant, wait_h
-from rigging.units import show_difference, show_temperature
+from rigging.told import temperature, temperature_difference, told
 
 NOW_BY_COMPUTING: Final = "by computing: read it again before rigging"
 
@@ -107,8 +107,12 @@ def steady(question: Question) -> Steady:
     within, half = question.within_degF, question.half_width_degF
     if within < half:
         raise Refusal(
-            f"a thermometer good to {show_difference(half)} cannot show that a part is within {show_difference(within)} of the "
-            "air: ask for more, or say with --thermometer how good yours is"
+            told(
+                "a thermometer good to {} cannot show that a part is within {} of the air: ask for more, or say with "
+                "--thermometer how good yours is",
+                temperature_difference(half),
+                temperature_difference(within),
+            )
         )
     air = _in_order("the air", question.air)
     if not air:
@@ -192,15 +196,18 @@ def _follow(
                 "it went past the air: the air or the sun on it changes",
             )  # fmt: skip
         (first_h, first), came = useful[0], abs(useful[0][1]) - abs(last)
-        told = came >= half
+        seen = came >= half
         expected = 0.0 if known_h is None else abs(first) - abs(difference_left_degF(first, last_h - first_h, known_h))
-        if told or (known_h is not None and expected - came > half):
+        if seen or (known_h is not None and expected - came > half):
             fitted = fit_time_constant([t for t, _ in useful], [d for _, d in useful], half)
             if fitted is None or came <= 0:
                 return Following(
                     name, "does not follow", last, None, None, part, "its readings", None,
-                    f"it does not come nearer: {show_difference(round(abs(first), 1))} off at first, "
-                    f"{show_difference(round(abs(last), 1))} now; sun, a heater, or other air around it?",
+                    told(
+                        "it does not come nearer: {} off at first, {} now; sun, a heater, or other air around it?",
+                        temperature_difference(round(abs(first), 1)),
+                        temperature_difference(round(abs(last), 1)),
+                    ),
                 )  # fmt: skip
         else:
             note = "its readings lie too near together for this thermometer to tell how fast it follows"
@@ -210,8 +217,14 @@ def _follow(
         )
     if fitted is None and known_h is None:
         raise Refusal(
-            f"nothing tells how fast '{name}' follows{nearest(name, table)}: read it again later, once it has come nearer "
-            f"by {show_difference(half)} or more, or give its time constant, like --part '{name}=20min'"
+            told(
+                "nothing tells how fast '{}' follows{}: read it again later, once it has come nearer by {} or more, or give its "
+                "time constant, like --part '{}=20min'",
+                name,
+                nearest(name, table),
+                temperature_difference(half),
+                name,
+            )
         )
     used_h = max(known_h or 0.0, fitted.time_constant_h if fitted else 0.0)
     by_data = fitted is not None and fitted.time_constant_h > (known_h or 0.0)
@@ -251,17 +264,18 @@ def wait_words(time_h: float) -> str:
     return f"{minutes} min" if minutes < 120 else f"{hours} h" + (f" {rest} min" if rest else "")
 
 
-def in_words(result: Steady, si: bool = False) -> str:
+def in_words(result: Steady) -> str:
     """The answer in one line."""
     slowest, wait = result.slowest, result.wait_h
-    off = f"the slowest part is the {slowest.name}, {show_difference(round(abs(slowest.difference_degF), 1), si)} from the air"
+    apart = temperature_difference(round(abs(slowest.difference_degF), 1))
+    off = told("the slowest part is the {}, {} from the air", slowest.name, apart)
     if wait is None:
-        return f"not steady: the {slowest.name} does not follow the air; {slowest.note}"
+        return told("not steady: the {} does not follow the air; {}", slowest.name, slowest.note)
     if not result.air_steady:
-        first, last = (show_temperature(t, si) for t in (result.air_first_degF, result.air_degF))
-        then = "" if wait == 0 else f"; {wait_words(wait)} more from when it stands still: {off}"
-        return f"not steady: the air itself changes, {first} at first and {last} now{then}"
+        then = "" if wait == 0 else told("; {} more from when it stands still: {}", wait_words(wait), off)
+        first, last = temperature(result.air_first_degF), temperature(result.air_degF)
+        return told("not steady: the air itself changes, {} at first and {} now{}", first, last, then)
     if wait > 0:
-        return f"wait {wait_words(wait)}: {off}"
-    near = show_difference(result.question.within_degF, si)
-    return f"steady: every part looked at is within {near} of the air at {show_temperature(result.air_degF, si)}"
+        return told("wait {}: {}", wait_words(wait), off)
+    near = temperature_difference(result.question.within_degF)
+    return told("steady: every part looked at is within {} of the air at {}", near, temperature(result.air_degF))

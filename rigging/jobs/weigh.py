@@ -25,9 +25,9 @@ from rigging.measure.weigh import (
     weigh,
 )
 from rigging.schema import read
-from rigging.sheet.template import write_new
+from rigging.sheet.newfile import write_new
 from rigging.source import Basis
-from rigging.units import show_force
+from rigging.told import force, told
 from rigging.yamlfile import loads
 
 IN_WORDS = {Word.IN: "in", Word.OUT: "out", Word.RE_MEASURE: "cannot be decided"}
@@ -85,8 +85,7 @@ class WeighResult(msgspec.Struct, frozen=True):
 
 
 def weigh_instrument(
-    card: Card, riser: int, size: str, loads: Sequence[Load], weight_accuracy: float, band: Band | None, today: dt.date,
-    si: bool = False,
+    card: Card, riser: int, size: str, loads: Sequence[Load], weight_accuracy: float, band: Band | None, today: dt.date
 ) -> WeighResult:  # fmt: skip
     """Hold an instrument to its stated accuracy at three loads or more, with the guard band of every verdict here.
 
@@ -99,13 +98,13 @@ def weigh_instrument(
             f"weigh them, the limit is {100 * LARGEST_SHARE:g} %"
         )
     ordered = need_loads(loads)
-    weighed = tuple(_judged(card, weigh(card, riser, size, load, weight_accuracy, today), si) for load in ordered)
+    weighed = tuple(_judged(card, weigh(card, riser, size, load, weight_accuracy, today)) for load in ordered)
     words = {w.word for w in weighed}
     word = Word.OUT if Word.OUT in words else Word.IN if words == {Word.IN} else Word.RE_MEASURE
     brackets = None if band is None else _brackets(ordered, band)
     return WeighResult(
         card, riser, size, today, weight_accuracy, weighed, word, band, brackets,
-        tuple(_notes(weighed, ordered, band, brackets, si)),
+        tuple(_notes(weighed, ordered, band, brackets)),
     )  # fmt: skip
 
 
@@ -116,51 +115,52 @@ def _brackets(ordered: Sequence[Load], band: Band) -> bool:
     )  # fmt: skip
 
 
-def _judged(card: Card, weighing: Weighing, si: bool) -> Weighed:
+def _judged(card: Card, weighing: Weighing) -> Weighed:
     load_lbf, combined = weighing.load.load_lbf, weighing.combined
     allowed_lbf = card.accuracy * load_lbf
     verdict = judge(
         weighing.tension.tension_lbf, load_lbf - allowed_lbf, load_lbf + allowed_lbf,
-        combined.standard_uncertainty, combined.degrees_of_freedom, combined.coverage_factor(), si,
+        combined.standard_uncertainty, combined.degrees_of_freedom, combined.coverage_factor(),
     )  # fmt: skip
     word, reason = verdict.word, verdict.reason
-    allowed, uncertainty = show_force(allowed_lbf, si), show_force(weighing.uncertainty_lbf, si)
+    allowed, uncertainty = force(allowed_lbf), force(weighing.uncertainty_lbf)
     if word is Word.RE_MEASURE:
         stands = "inside" if verdict.plain == "in" else "outside"
         reason = (
-            f"the difference lies {stands} the stated {allowed}, by less than its uncertainty {uncertainty}"
+            told("the difference lies {} the stated {}, by less than its uncertainty {}", stands, allowed, uncertainty)
             if verdict.can_decide
-            else f"the uncertainty {uncertainty} is more than the stated {allowed}: no reading here could be accepted"
+            else told(
+                "the uncertainty {} is more than the stated {}: no reading here could be accepted", uncertainty, allowed
+            )
         )
     if weighing.outside is not None:
-        end = show_force(weighing.tension.tension_lbf, si)
-        reason = f"the dial lies beyond the card, {weighing.outside} {end}"
+        end = force(weighing.tension.tension_lbf)
+        beyond = told("the dial lies beyond the card, {} {}", weighing.outside, end)
         # beyond the card the true figure is still further off, so only what it is already out by is certain
         certain = word is Word.OUT and (verdict.side == "low") == (weighing.outside == "under")
         word = Word.OUT if certain else Word.RE_MEASURE
-        reason += f", and is out by more than {show_force(abs(weighing.difference_lbf), si)}" if certain else (
-            ": no figure is given there"
-        )  # fmt: skip
+        out_by = told(", and is out by more than {}", force(abs(weighing.difference_lbf)))
+        reason = told("{}{}", beyond, out_by if certain else ": no figure is given there")
     return Weighed(weighing, verdict, word, allowed_lbf, reason)
 
 
 def _notes(
-    weighed: Sequence[Weighed], ordered: Sequence[Load], band: Band | None, brackets: bool | None, si: bool
+    weighed: Sequence[Weighed], ordered: Sequence[Load], band: Band | None, brackets: bool | None
 ) -> list[str]:  # fmt: skip
     notes: dict[str, None] = {}
-    span = f"{show_force(ordered[0].load_lbf, si, unit=False)}..{show_force(ordered[-1].load_lbf, si)}"
+    span = told("{}..{}", force(ordered[0].load_lbf, unit=False), force(ordered[-1].load_lbf))
     if brackets is False and band is not None:
-        notes[
-            f"the loads {span} do not bracket {band.text}: nothing is known of the rest, hang lighter or heavier ones"
-        ] = None
+        rest = "nothing is known of the rest, hang lighter or heavier ones"
+        notes[told("the loads {} do not bracket {}: {}", span, band.text, rest)] = None
     elif band is None:
-        notes[f"the loads run {span}: with --band it is told whether they bracket the tension that matters"] = None
+        why = "with --band it is told whether they bracket the tension that matters"
+        notes[told("the loads run {}: {}", span, why)] = None
     if band is not None and band.reference_degF is not None:
         notes["the band was taken as it stands: move it to today's temperature first (rigging limits)"] = None
     for w in weighed:
         for note in w.weighing.tension.notes:
             own = note.startswith("card ")
-            notes[note if own else f"at {show_force(w.weighing.load.load_lbf, si)}: {note}"] = None
+            notes[note if own else told("at {}: {}", force(w.weighing.load.load_lbf), note)] = None
     if any(not w.verdict.can_decide for w in weighed):
         notes["to decide more: heavier loads, more readings each, and a dial read to less than a division"] = None
     return list(notes)

@@ -15,8 +15,7 @@ from rigging.measure.uncertainty import Combined, Component
 from rigging.physics.thermal import check_temperature
 from rigging.sheet.circuit import CircuitModel, circuit_model
 from rigging.sheet.rig import Rig, Run
-from rigging.told import told
-from rigging.units import show_force, show_temperature
+from rigging.told import force, temperature, told
 
 if TYPE_CHECKING:
     from rigging.physics.circuit import Array
@@ -50,16 +49,13 @@ class Edge(msgspec.Struct, frozen=True):
     limit_lbf: float | None = None
     whose: str = ""
 
-    def words(self, si: bool = False) -> str:
-        """``left goes slack at 110 F under 40.0 lbf at the hand``, in US units or SI."""
-        who = " or ".join(self.cables)
-        does = (
-            f"goes slack at {show_temperature(self.temperature_degF, si)}"
-            if self.limit_lbf is None
-            else f"reaches {self.whose} {show_force(self.limit_lbf, si)} at {show_temperature(self.temperature_degF, si)}"
-        )
-        load = f" under {show_force(self.pilot_force_lbf, si)} {self.pilot}" if self.pilot_force_lbf else " at rest"
-        return f"{who} {does}{load}"
+    @property
+    def words(self) -> str:
+        """``left goes slack at 110 F under 40.0 lbf at the hand``."""
+        at = temperature(self.temperature_degF)
+        does = "goes slack" if self.limit_lbf is None else told("reaches {} {}", self.whose, force(self.limit_lbf))
+        load = told("under {} {}", force(self.pilot_force_lbf), self.pilot) if self.pilot_force_lbf else "at rest"
+        return told("{} {} at {} {}", " or ".join(self.cables), does, at, load)
 
 
 class Window(msgspec.Struct, frozen=True):

@@ -137,5 +137,5 @@ def _edge(edge: Edge) -> dict[str, Any]:
         "temperature_degF": edge.temperature_degF,
         "pilot_force_lbf": edge.pilot_force_lbf,
         "limit_lbf": edge.limit_lbf,
-        "why": edge.words(),
+        "why": edge.words,
     }

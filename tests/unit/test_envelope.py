@@ -231,8 +231,8 @@ def test_window_of_a_loop_under_a_force_in_the_cable(through):
     # T0 - F/2 on the coldest day, T0 + F/2 on the hottest
     assert window.low.tensions_lbf["left"] == pytest.approx(20 + 70 * IN_ALUMINIUM, abs=1e-3)
     assert window.high.tensions_lbf["left"] == pytest.approx(150 - 20 - 40 * IN_ALUMINIUM, abs=1e-3)
-    assert window.low.words() == "left or right goes slack at 0 F under 40.0 lbf in the cable"
-    assert window.high.words() == "left or right reaches the limit 150.0 lbf at 110 F under 40.0 lbf in the cable"
+    assert window.low.words == "left or right goes slack at 0 F under 40.0 lbf in the cable"
+    assert window.high.words == "left or right reaches the limit 150.0 lbf at 110 F under 40.0 lbf in the cable"
     assert not window.empty
 
 
@@ -241,13 +241,13 @@ def test_window_under_a_force_at_the_hand(through):
     # 40 lbf x 10 in on an arm of 5 in, shared by two cables: +-40 lbf
     assert window.low.tensions_lbf["right"] == pytest.approx(40 + 70 * IN_ALUMINIUM, abs=1e-3)
     assert window.high.tensions_lbf["right"] == pytest.approx(250 - 40 - 40 * IN_ALUMINIUM, abs=1e-3)
-    assert window.low.words().endswith("under 40.0 lbf at the hand")
+    assert window.low.words.endswith("under 40.0 lbf at the hand")
 
 
 def test_window_takes_brackets_and_pulleys_and_says_what_is_missing(through):
     bracket = through(("to: horn +,", "to: horn +, bracket_limit: 90 lbf,"), pilot_force_lbf=10.0).window
     assert bracket.high.tensions_lbf["left"] == pytest.approx(90 - 5 - 40 * IN_ALUMINIUM, abs=1e-3)
-    assert bracket.high.cables == ("left",) and "bracket limit 90.0 lbf" in bracket.high.words()
+    assert bracket.high.cables == ("left",) and "bracket limit 90.0 lbf" in bracket.high.words
     assert bracket.without == ("what right may carry",)
     # MS20220-1 carries 500 lbf; a cable wrapped 90 degrees pulls with 2 T sin 45
     pulley = through(("to: horn +,", "to: horn +, pulleys: [{wrap: 90 deg, part: MS20220-1}],"), limit_lbf=400.0).window

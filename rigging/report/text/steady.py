@@ -12,12 +12,13 @@ from rigging.hardware.parts import MANUALS, MANUALS_SOURCE
 from rigging.jobs.steady import Following, Steady, in_words, wait_words
 from rigging.report.steady_data import ASSUMPTIONS
 from rigging.report.text.console import listing, table
+from rigging.told import shown, told
 from rigging.units import show_difference
 
 
 def show_steady(out: Console, result: Steady, si: bool = False) -> None:
     """The answer in words, every part, what it rests on."""
-    out.print(Text(in_words(result, si), style="bold green" if result.steady else "bold yellow"))
+    out.print(Text(shown(in_words(result), si), style="bold green" if result.steady else "bold yellow"))
     wait = result.wait_h
     if wait and result.air_steady and result.question.by_clock:
         minutes = math.ceil(round((result.now_h + wait) * 60, 6) / 5) * 5 % (24 * 60)
@@ -53,7 +54,7 @@ def _notes(result: Steady, si: bool) -> Iterator[str]:
         yield f"while the air goes on like this, the slowest part stays {show_difference(round(result.lag_degF, 1), si)} behind it"
     for f in result.following:
         if f.note:
-            yield f"{f.name}: {f.note}"
+            yield told("{}: {}", f.name, f.note)
         if f.fitted is not None and f.basis != "its readings":
             yield (
                 f"{f.name}: its readings give {60 * f.fitted.time_constant_h:.1f} min, {_interval(f)}; "

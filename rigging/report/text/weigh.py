@@ -8,6 +8,7 @@ from rich.text import Text
 from rigging.jobs.weigh import IN_WORDS, Weighed, WeighResult
 from rigging.judge.verdict import Word
 from rigging.report.text.console import listing, marked, table
+from rigging.told import shown
 from rigging.units import force_unit, show_force
 
 _STYLE = {Word.IN: "bold green", Word.OUT: "bold red", Word.RE_MEASURE: "bold yellow"}
@@ -32,7 +33,7 @@ def show_weigh(out: Console, result: WeighResult, si: bool = False) -> None:
     card = result.card
     column = card.column(result.riser, result.size)
     out.print(f"card of tensiometer {card.serial}, {column.label}, due {card.due}: {card.source}")
-    why = [f"{show_force(w.weighing.load.load_lbf, si)}: {w.reason}" for w in result.loads]
+    why = [f"{show_force(w.weighing.load.load_lbf, si)}: {shown(w.reason, si)}" for w in result.loads]
     listing(out, "Why", why, si=si)
     listing(out, "Note", result.notes, si=si)
     listing(out, "Rests on", result.assumptions, si=si)
