@@ -7,6 +7,7 @@ from collections.abc import Callable
 from typing import Final, NamedTuple
 
 from rigging.errors import UnitError
+from rigging.told import Amount, force, temperature
 from rigging.units import number, parse, tidy, with_article
 
 MOST_ANGLE_DEG: Final = 180.0  # no surface turns further: beyond it a unit or a point has slipped
@@ -30,6 +31,13 @@ class Band(NamedTuple):
     target_lbf: float
     reference_degF: float | None
     text: str
+
+    @property
+    def told(self) -> Amount:
+        """As typed; its edges and temperature in SI."""
+        edges = f"{force(self.low_lbf, unit=False).si}..{force(self.high_lbf).si}"
+        at = "" if self.reference_degF is None else f" @ {temperature(self.reference_degF).si}"
+        return Amount(self.text, f"{edges}{at}")
 
 
 class AngleBand(NamedTuple):

@@ -103,6 +103,7 @@ def convert(kind: Any, value: Any) -> Any:
 
 
 _MISSING: Final = object()
+_MEANT: Final = {"yes": "true", "y": "true", "true": "true", "no": "false", "n": "false", "false": "false"}
 
 
 @cache
@@ -195,7 +196,7 @@ def _leaf(kind: Any, value: Any, refuse: Callable[[str], Any]) -> Any:
     if kind is Any:
         return value
     if kind is bool:
-        return value if isinstance(value, bool) else refuse(f"true or false is needed here, not '{value}'")
+        return value if isinstance(value, bool) else refuse(_no_answer(value))
     if get_origin(kind) is Literal:
         options = get_args(kind)
         # True equals 1, and is not what was asked for
@@ -228,6 +229,12 @@ def _leaf(kind: Any, value: Any, refuse: Callable[[str], Any]) -> Any:
             float(value) if abs(value) <= LARGEST_NUMBER else refuse(f"{_short(value)} is no finite number of use here")
         )
     raise TypeError(f"no rule to read {kind!r}")
+
+
+def _no_answer(value: Any) -> str:
+    words = value.strip().casefold() if isinstance(value, str) else ""
+    way_out = f": write {_MEANT[words]}, without quotation marks" if words in _MEANT else ""
+    return f"true or false is needed here, not '{value}'{way_out}"
 
 
 def _short(value: float) -> str:

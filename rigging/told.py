@@ -1,12 +1,12 @@
 """A sentence that holds quantities, in US units and in SI: made once where it is known, chosen where it is shown.
 
 A ``Told`` is its sentence in US units, as it goes into JSON and into the log, and carries the same sentence in SI.
-Whoever writes it needs not know which of them will be read; ``shown`` picks one.
+Whoever writes it needs not know which of them will be read; ``shown`` picks one, and only reports and commands call it.
 """
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Iterable, Sequence
 from typing import Final, NamedTuple
 
 from rigging.units import (
@@ -14,6 +14,10 @@ from rigging.units import (
     degF_to_degC_difference,
     in_to_mm,
     lbf_to_newton,
+    parse,
+    show_difference,
+    show_force,
+    show_temperature,
 )
 
 FINE_NEWTON: Final = 10.0  # below this a force in newton is told to a tenth
@@ -62,11 +66,44 @@ def shown(sentence: object, si: bool) -> str:
     return words.si if si and isinstance(words, Told) else words
 
 
+def quoting(text: str, sentences: Iterable[str]) -> str:
+    """A text that quotes sentences word for word, as a record does: where they hold quantities, it holds them in SI too.
+
+    >>> shown(quoting("#7: left: 10.0 lbf is low", [told("{} is low", lbf(10.0))]), si=True)
+    '#7: left: 44 N is low'
+    """
+    in_si = shown(text, True)
+    for sentence in sorted({s for s in sentences if isinstance(s, Told)}, key=len, reverse=True):
+        in_si = in_si.replace(sentence, sentence.si)
+    return Told(text, in_si)
+
+
 def as_text(sentence: object) -> str:
     """A sentence for what knows only plain texts: the hook of the JSON encoder. Raises NotImplementedError for others."""
     if isinstance(sentence, Told):
         return f"{sentence}"
     raise NotImplementedError(f"{type(sentence).__name__} cannot be written as JSON")
+
+
+def force(force_lbf: float, unit: bool = True) -> Amount:
+    """A force as the tables beside the sentence show it: tenths of a pound, whole newton."""
+    return Amount(show_force(force_lbf, unit=unit), show_force(force_lbf, si=True, unit=unit))
+
+
+def temperature(temperature_degF: float) -> Amount:
+    """A temperature as tables show it."""
+    return Amount(show_temperature(temperature_degF), show_temperature(temperature_degF, si=True))
+
+
+def temperature_difference(difference_degF: float) -> Amount:
+    """A difference of temperature as tables show it."""
+    return Amount(show_difference(difference_degF), show_difference(difference_degF, si=True))
+
+
+def as_typed(quantity: str, text: str) -> Amount:
+    """A quantity of a kind of ``units.QUANTITIES`` as someone typed it; in SI as told elsewhere. Raises UnitError."""
+    value = parse(quantity, text)
+    return Amount(text, _IN_SI[quantity](value).si if quantity in _IN_SI else text)
 
 
 def lbf(force_lbf: float, spec: str = ".1f", unit: bool = True) -> Amount:
@@ -107,6 +144,12 @@ def lbf_per_degF(slope_lbf_per_degF: float, spec: str = "+.2f") -> Amount:
 def lb_per_100ft(weight_lb_per_100ft: float, spec: str = "g") -> Amount:
     """The weight of a length of cable; a pound is 453.59237 g, 100 ft are 30.48 m."""
     return _amount(weight_lb_per_100ft, spec, " lb per 100 ft", weight_lb_per_100ft * 453.59237 / 30.48, ".3g", " g/m")
+
+
+_IN_SI: Final[dict[str, Callable[[float], Amount]]] = {
+    "force": lbf, "length": inches, "temperature": degF, "temperature difference": degF_apart, "spring rate": lbf_per_in,
+    "weight of cable": lb_per_100ft,
+}  # fmt: skip
 
 
 def _amount(us: float, us_spec: str, us_unit: str, si: float, si_spec: str, si_unit: str, unit: bool = True) -> Amount:

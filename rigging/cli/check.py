@@ -76,18 +76,18 @@ def check(
         # a log that cannot be written says so before anything is typed
         log_of(rig, log_at, create=True).close()
     taken = taken_readings(rig, readings, at_degF)
-    result = run_check(rig, taken, day(on), at_degF, si and not (as_json or as_csv))
+    result = run_check(rig, taken, day(on), at_degF)
     entry: Entry | None = None
     not_written: RiggingError | None = None
     if log and who is not None:
         from rigging.jobs.recorded_check import record_check
         from rigging.report import as_json as view
 
-        # what is kept is in lbf, whatever the screen shows
-        kept = run_check(rig, taken, day(on), at_degF) if si else result
         try:
             with log_of(rig, log_at) as opened:
-                entry = record_check(opened, rig, kept, taken, view.check, who, at_degF, readings, steady_since, state)
+                entry = record_check(
+                    opened, rig, result, taken, view.check, who, at_degF, readings, steady_since, state
+                )
                 tell_first(opened, entry)
         except RiggingError as error:
             not_written = error  # the verdicts are shown all the same

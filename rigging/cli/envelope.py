@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from rigging.cli.options import AsCsv, AsJson, SheetFile, Si, only_one, put_csv, put_json, talk
+from rigging.cli.options import AsCsv, AsJson, SheetFile, Si, once, only_one, put_csv, put_json, talk
 
 if TYPE_CHECKING:
     from rigging.jobs.envelope_parts import EnvelopeResult
@@ -74,7 +74,7 @@ def envelope(
         force("--limit", limit),
     )
     rig = load_rig(sheet)
-    tensions_lbf = {_label(rig, circuit, name): value for name, value in single if value is not None}
+    tensions_lbf = once("--tension", ((_label(rig, circuit, name), v) for name, v in single if v is not None))
     result = through_the_year(rig, circuit, Asked(set_lbf, tensions_lbf, pilot_force_lbf, limit_lbf))
     if out is not None:
         _draw(result, out, si)

@@ -50,17 +50,23 @@ def _put(given: dict[str, Any], key: str, hint: Any, value: str, flag: str) -> N
             raise UsageError(f"{flag} stands twice: keep one")
         given[key] = typed(inner, value)
         return
-    name, sign, way = value.partition("=")
-    if not sign or not name.strip():
+    name, sign, way = (part.strip() for part in value.partition("="))
+    if not sign or not name:
         raise UsageError(f"{flag} {value}: write it like name=value, once for each name")
-    below = get_args(inner)[1]
+    below, held = get_args(inner)[1], given.setdefault(key, {})
     if get_origin(below) is dict:
-        second, sign, last = way.partition("=")
+        second, sign, last = (part.strip() for part in way.partition("="))
         if not sign:
             raise UsageError(f"{flag} {value}: write it like surface=input=way")
-        given.setdefault(key, {}).setdefault(name.strip(), {})[second.strip()] = last.strip()
+        _put_once(held.setdefault(name, {}), second, last, f"{flag} {name}={second}")
     else:
-        given.setdefault(key, {})[name.strip()] = typed(below, way.strip())
+        _put_once(held, name, typed(below, way), f"{flag} {name}")
+
+
+def _put_once(held: dict[str, Any], name: str, value: Any, said: str) -> None:
+    if name in held:
+        raise UsageError(f"{said} stands twice: keep one")
+    held[name] = value
 
 
 def inner_of(hint: Any) -> Any:

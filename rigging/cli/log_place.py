@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import os
 import sys
 from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
+from rigging.cli.options import LOG_VARIABLE
 from rigging.errors import UsageError
 
 if TYPE_CHECKING:
@@ -48,6 +50,11 @@ def log_named(text: str, log_at: str | None) -> tuple[Log, tuple[str, ...] | Non
     from rigging.sheet.load import load_rig
 
     if "://" in text or not text.lower().endswith((".yaml", ".yml")):
+        if log_at and os.environ.get(LOG_VARIABLE) == log_at:
+            raise UsageError(
+                f"{LOG_VARIABLE}, set to {log_at}, says where the log of a sheet is: name the sheet, or clear {LOG_VARIABLE} "
+                f"to read {text}"
+            )
         if log_at:
             raise UsageError("--log-at says where the log of a sheet is: name the sheet, or leave --log-at out")
         return open_log(text), None

@@ -4,12 +4,15 @@ from __future__ import annotations
 
 import datetime as dt
 import sys
+from collections.abc import Iterable
 from pathlib import Path
-from typing import Annotated, Any
+from typing import Annotated, Any, Final, TypeVar
 
 import typer
 
 from rigging.report.pipe import put
+
+T = TypeVar("T")
 
 AsJson = Annotated[bool, typer.Option("--json", help="One JSON document on stdout.")]
 AsCsv = Annotated[bool, typer.Option("--csv", help="Rows as CSV on stdout.")]
@@ -46,11 +49,12 @@ Who = Annotated[
         help="Who writes this, by name; asked for at a terminal where left out.", envvar="RIGGING_WHO", show_envvar=True
     ),
 ]
+LOG_VARIABLE: Final = "RIGGING_LOG"
 LogPlace = Annotated[
     str | None,
     typer.Option(
         "--log-at", help="The log: a file, or a database URL. The sheet's own, or beside it, where left out.",
-        envvar="RIGGING_LOG", show_envvar=True,
+        envvar=LOG_VARIABLE, show_envvar=True,
     ),
 ]  # fmt: skip
 LogOrSheet = Annotated[str, typer.Argument(help="A rig sheet (YAML) for its log, or a log itself.", show_default=False)]
@@ -89,18 +93,31 @@ def talk(message: str) -> None:
 
 def explain(message: str, indent: str = "") -> None:
     """Words for the person, on stderr, wrapped as on the screen."""
+    import shutil
     import textwrap
 
     talk(
         textwrap.fill(
             message,
-            80,
+            max(20, min(80, shutil.get_terminal_size().columns)),
             initial_indent=indent,
             subsequent_indent=f"{indent}  ",
             break_long_words=False,
             break_on_hyphens=False,
         )
     )
+
+
+def once(option: str, pairs: Iterable[tuple[str, T]]) -> dict[str, T]:
+    """What a repeated option gives for each name. Raises UsageError for a name that stands twice, for one of them is wrong."""
+    from rigging.errors import UsageError
+
+    found: dict[str, T] = {}
+    for name, value in pairs:
+        if name in found:
+            raise UsageError(f"{option} {name} stands twice: keep one")
+        found[name] = value
+    return found
 
 
 def only_one(as_json: bool, as_csv: bool) -> None:

@@ -8,11 +8,13 @@ from typing import TYPE_CHECKING, Any, Final, NamedTuple, get_args, get_origin
 from rigging.cli.given import inner_of, typed
 from rigging.cli.options import explain
 from rigging.errors import RiggingError, nearest
+from rigging.told import as_typed, told
+from rigging.units import QUANTITIES
 
 if TYPE_CHECKING:
     from rigging.log.kinds import Kind
+    from rigging.sheet.circuit_entry import CircuitEntry
     from rigging.sheet.rig import Rig
-    from rigging.sheet.schema import CircuitEntry
 
 Ask = Callable[[str], str]
 Say = Callable[[str], None]
@@ -130,7 +132,7 @@ def questions(
             offered += f" [Enter: {_typed(default)}]"
         shown = offered or _like(inner, key)
         words = key.replace("_", " ") if required else f"[{key.replace('_', ' ')}]"
-        yield Question(f"  {words}{shown}: ", (key,), inner, required, options, (), default)
+        yield Question(told("  {}{}: ", words, shown), (key,), inner, required, options, (), default)
 
 
 def missing(kind: Kind, given: dict[str, Any]) -> list[str]:
@@ -154,8 +156,8 @@ def _each(key: str, inner: Any, required: bool, given: dict[str, Any], entry: Ci
         if key == "seen":
             yield _moves(part, name, (key, part), entry)
             continue
-        words = f"{_WORDS.get(key, key)} {part}{_like(below, key)}"
-        yield Question(f"  {words}: " if required else f"  [{words}]: ", (key, part), below, required)
+        words = told("{} {}{}", _WORDS.get(key, key), part, _like(below, key))
+        yield Question(told("  {}: " if required else "  [{}]: ", words), (key, part), below, required)
 
 
 def _moves(control: str, surface: str, path: tuple[str, ...], entry: CircuitEntry) -> Question:
@@ -180,7 +182,7 @@ _EXAMPLES: Final = {
 def _like(hint: Any, key: str) -> str:
     if hint is bool:
         return " (yes, no)"
-    return "" if hint is str else f" (like {_example(hint, key)})"
+    return "" if hint is str else told(" (like {})", _example(hint, key))
 
 
 def _typed(value: Any) -> str:
@@ -201,6 +203,8 @@ def _parts(key: str, surface: str, entry: CircuitEntry) -> list[str]:
 
 def _offered(key: str, rig: Rig, circuit: str) -> tuple[str, ...]:
     """The names of the sheet that a field may hold."""
+    from rigging.jobs.parts import parts_of
+
     if key == "tensiometer":
         return tuple(rig.cards)
     entry = rig.file.circuits.get(circuit)
@@ -212,20 +216,21 @@ def _offered(key: str, rig: Rig, circuit: str) -> tuple[str, ...]:
             "turnbuckle": [name for name, cable in entry.cables.items() if cable.turnbuckle is not None],
             "cable": list(entry.cables),
             "run": list(entry.cables),
+            "part": parts_of(rig, circuit),
         }.get(key, [])
     )
 
 
-def _example(hint: Any, key: str) -> str:
+def _example(hint: Any, key: str) -> object:
     from rigging.schema import Text
 
     leaf = next((a for a in get_args(hint) if isinstance(a, Text)), None)
-    if leaf is not None and leaf.name == "force" and key == "uncertainty":
-        return "0.5 lbf"
+    if leaf is not None:
+        of_force = leaf.name == "force" and key == "uncertainty"
+        example = "0.5 lbf" if of_force else _EXAMPLES.get(key, leaf.example)
+        return as_typed(leaf.name, example) if leaf.name in QUANTITIES else example
     if key in _EXAMPLES:
         return _EXAMPLES[key]
-    if leaf is not None:
-        return leaf.example
     if get_origin(hint) in (list, tuple):
         return "31 32 31" if Ellipsis in get_args(hint) else "2 2"
     return {int: "2", float: "2.5"}.get(hint, "words")

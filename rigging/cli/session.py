@@ -40,6 +40,7 @@ def session(
 
     from rigging.cli.log_place import log_of, who_writes
     from rigging.cli.session_answers import Answers
+    from rigging.cli.session_bench import Bench
     from rigging.cli.session_guide import Guide
     from rigging.errors import UsageError
     from rigging.sheet.load import load_rig
@@ -54,7 +55,7 @@ def session(
     who = who_writes(who)
     with log_of(rig, log_at, create=True) as log:
         _begin(log, rig, circuit or [], who, answers)
-        return Guide(log, sheet, rig, who, today, si, answers).lead()
+        return Guide(Bench(log, sheet, rig, who, today, si, answers)).lead()
 
 
 def _begin(log: Log, rig: Rig, circuits: list[str], who: str, answers: Answers) -> None:
@@ -62,11 +63,12 @@ def _begin(log: Log, rig: Rig, circuits: list[str], who: str, answers: Answers) 
     from rigging.errors import Refusal, nearest
     from rigging.jobs.entering import enter
     from rigging.jobs.session import begun
+    from rigging.log.contents import sort_out
 
     for name in circuits:
         if name not in rig.file.circuits:
             raise Refusal(f"no circuit '{name}' in the sheet{nearest(name, rig.file.circuits)}")
-    under_way = begun(list(log.entries(aircraft=rig.names)))
+    under_way = begun(sort_out(log.entries(aircraft=rig.names))[0])
     if under_way is not None:
         have = under_way.payload["given"]["circuits"]
         if circuits and set(circuits) != set(have):

@@ -26,7 +26,8 @@ def new(
     Example: rigging sheet new my-sheet.yaml
     """
     from rigging.errors import UsageError
-    from rigging.sheet.template import CARD_NAME, card_text, is_card, sheet_text, write_new
+    from rigging.sheet.newfile import write_new
+    from rigging.sheet.template import CARD_NAME, card_text, is_card, sheet_text
 
     if file is None and as_json:
         raise UsageError("--json names the files that were written: give a file name for the sheet")

@@ -6,7 +6,7 @@ from typing import Annotated
 
 import typer
 
-from rigging.cli.options import AsCsv, AsJson, Si, Thermometer, only_one, put_csv, put_json
+from rigging.cli.options import AsCsv, AsJson, Si, Thermometer, once, only_one, put_csv, put_json
 
 
 def steady(
@@ -60,7 +60,7 @@ def steady(
     if not air:
         raise UsageError("give the temperature of the air, like --air 54F")
     of_air, of_parts = [parse_air(text) for text in air], [parse_part_reading(text) for text in read or ()]
-    named = [parse_own_part(text) for text in part or ()]
+    named = once("--part", (parse_own_part(text) for text in part or ()))
     changed_at, now_at = (None if text is None else parse_time(text) for text in (changed, now))
     by_clock = need_one_clock([*(r.time for r in (*of_air, *of_parts)), changed_at, now_at])
     half_width_degF = parse_temperature_difference_degF(thermometer)
@@ -71,8 +71,8 @@ def steady(
         Question(
             air=of_air,
             readings=of_parts,
-            own_h={name: hours for name, hours in named if hours is not None},
-            named=[name for name, hours in named if hours is None],
+            own_h={name: hours for name, hours in named.items() if hours is not None},
+            named=[name for name, hours in named.items() if hours is None],
             air_was_degF=None if air_was is None else parse_temperature_degF(air_was),
             changed_h=None if changed_at is None else changed_at.time_h,
             now_h=None if now_at is None else now_at.time_h,

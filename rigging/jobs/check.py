@@ -20,8 +20,7 @@ from rigging.measure.uncertainty import combine
 from rigging.sheet.circuit import Circuits
 from rigging.sheet.readings import Reading
 from rigging.sheet.rig import Rig, Run
-from rigging.told import degF, join, told
-from rigging.units import show_force
+from rigging.told import degF, force, join, told
 
 AFTER_ANY_TURN = (
     "After any turn of a turnbuckle: travel both ways, neutral, stops, friction, direction of movement, safetying; "
@@ -80,23 +79,19 @@ class CheckResult(msgspec.Struct, frozen=True):
         return next(w for w in (Word.OUT, Word.RE_MEASURE, Word.NOT_MEASURED, Word.IN) if w in words)
 
 
-def check(
-    rig: Rig, readings: Sequence[Reading], today: dt.date, at_degF: float | None = None, si: bool = False
-) -> CheckResult:
+def check(rig: Rig, readings: Sequence[Reading], today: dt.date, at_degF: float | None = None) -> CheckResult:
     """Judge every run of the sheet on its readings; a run without readings is ``not measured``.
 
-    at_degF [degF]: structure temperature for readings that name none. si: reasons and actions in N. What one run is refused for does
-    not stop the others.
+    at_degF [degF]: structure temperature for readings that name none. What one run is refused for does not stop the
+    others. Reasons, actions and words of drag hold their quantities in US units and SI (``told``).
     """
     circuits = Circuits(rig)
     results: list[RunResult] = []
     for run in rig.runs:
         own = [r for r in readings if r.circuit == run.circuit and r.run == run.name]
         stations = list(dict.fromkeys([*(r.station for r in own), *run.entry.stations])) or [""]
-        results += [
-            _station(circuits, run, s, [r for r in own if r.station == s], today, at_degF, si) for s in stations
-        ]
-    return CheckResult(rig, today, tuple(results), compare(circuits, results, si))
+        results += [_station(circuits, run, s, [r for r in own if r.station == s], today, at_degF) for s in stations]
+    return CheckResult(rig, today, tuple(results), compare(circuits, results))
 
 
 def _station(
@@ -106,7 +101,6 @@ def _station(
     readings: Sequence[Reading],
     today: dt.date,
     at_degF: float | None,
-    si: bool,
 ) -> RunResult:
     rig = circuits.rig
     refusals: list[str] = []
@@ -128,7 +122,7 @@ def _station(
     refusal = join("; ", refusals)
     verdict = None
     if tension is not None and limits is not None:
-        verdict = _verdict(tension, limits, si)
+        verdict = _verdict(tension, limits)
         reasons.append(verdict.reason)
         reasons += tension.notes
         if verdict.plain != verdict.word.value:
@@ -149,7 +143,7 @@ def _station(
             f"{threads[0]:g} and {threads[1]:g} threads show, at most {turnbuckle.MOST_THREADS_SHOWING} may "
             f"({turnbuckle.MOST_THREADS_SHOWING_SOURCE}): {turnbuckle.REMAKE}"
         )
-    action = "remake it, then read again" if remake else _action(verdict, tension, limits, refusal, si)
+    action = "remake it, then read again" if remake else _action(verdict, tension, limits, refusal)
     return RunResult(run, station, tuple(readings), tension, limits, verdict, refusal, action, tuple(reasons))
 
 
@@ -202,7 +196,7 @@ def _tension(rig: Rig, run: Run, readings: Sequence[Reading], today: dt.date) ->
     return read_tension(rig.cards[serials[0]], risers[0], run.cable.size, [r.dial for r in readings], today)
 
 
-def _verdict(tension: Tension, limits: Limits, si: bool) -> Verdict:
+def _verdict(tension: Tension, limits: Limits) -> Verdict:
     both = combine((*tension.combined.components, *limits.components))
     return judge(
         tension.tension_lbf,
@@ -211,7 +205,6 @@ def _verdict(tension: Tension, limits: Limits, si: bool) -> Verdict:
         both.standard_uncertainty,
         both.degrees_of_freedom,
         both.coverage_factor(),
-        si,
     )
 
 
@@ -227,7 +220,7 @@ def sign_off_gaps(tension: Tension, limits: Limits) -> list[str]:
     return gaps
 
 
-def _action(verdict: Verdict | None, tension: Tension | None, limits: Limits | None, refusal: str, si: bool) -> str:
+def _action(verdict: Verdict | None, tension: Tension | None, limits: Limits | None, refusal: str) -> str:
     if verdict is None or tension is None or limits is None:
         if not refusal:
             return "read this run"
@@ -249,7 +242,7 @@ def _action(verdict: Verdict | None, tension: Tension | None, limits: Limits | N
             else "set nearer the middle, or use a better instrument"
         )
     turn = "tighten" if verdict.side == "low" else "loosen"
-    return f"{turn} to {show_force(limits.target_lbf, si)}{_dial_words(tension, limits)}"
+    return told("{} to {}{}", turn, force(limits.target_lbf), _dial_words(tension, limits))
 
 
 def _dial_words(tension: Tension, limits: Limits) -> str:

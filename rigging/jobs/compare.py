@@ -19,8 +19,7 @@ from rigging.physics.friction import Bend, spread_lbf
 from rigging.sheet.circuit import CircuitModel, Circuits
 from rigging.sheet.rig import Rig, Run
 from rigging.source import Source
-from rigging.told import inches, shown, told
-from rigging.units import show_force
+from rigging.told import force, inches, told
 
 if TYPE_CHECKING:
     from rigging.physics.circuit import Array
@@ -69,7 +68,7 @@ class Comparison(msgspec.Struct, frozen=True):
     drag: tuple[Drag, ...]
 
 
-def compare(circuits: Circuits, results: Sequence[Measured], si: bool = False) -> Comparison:
+def compare(circuits: Circuits, results: Sequence[Measured]) -> Comparison:
     """Compare all readings of each circuit that has at least two of them."""
     rig = circuits.rig
     balanced: dict[tuple[str, str], float] = {}
@@ -82,8 +81,8 @@ def compare(circuits: Circuits, results: Sequence[Measured], si: bool = False) -
             model = circuits.model(name)
         except Refusal:
             continue  # a cable of unknown stiffness: the readings stand for themselves
-        drag += _along_runs(name, own, si)
-        drag += _across_sectors(model, own, si)
+        drag += _along_runs(name, own)
+        drag += _across_sectors(model, own)
         balanced |= {(name, run): value for run, value in _in_balance(model, own).items()}
     return Comparison(balanced, tuple(drag))
 
@@ -127,18 +126,18 @@ def _in_balance(model: CircuitModel, own: Sequence[Measured]) -> dict[str, float
     return {} if balanced is None else {run.name: float(balanced[i]) for i, run in enumerate(model.runs)}
 
 
-def _along_runs(circuit: str, own: Sequence[Measured], si: bool) -> list[Drag]:
+def _along_runs(circuit: str, own: Sequence[Measured]) -> list[Drag]:
     """Neighbouring stations of one run."""
     found = []
     for run in dict.fromkeys(r.run.name for r in own):
         here = sorted((r for r in own if r.run.name == run), key=lambda r: _place_in(r.run, r.station) or 0.0)
         for first, second in pairwise(here):
             bends = _bends(first.run, _place_in(first.run, first.station), _place_in(second.run, second.station))
-            found += _judged(circuit, first, second, 1.0, bends, "", si)
+            found += _judged(circuit, first, second, 1.0, bends, "")
     return found
 
 
-def _across_sectors(model: CircuitModel, own: Sequence[Measured], si: bool) -> list[Drag]:
+def _across_sectors(model: CircuitModel, own: Sequence[Measured]) -> list[Drag]:
     """The two cables of every free sector that has just two: T1 r1 = T2 r2."""
     found = []
     for sector in model.circuit.sectors:
@@ -167,7 +166,7 @@ def _across_sectors(model: CircuitModel, own: Sequence[Measured], si: bool) -> l
             if math.isclose(ratio, 1)
             else told("arms {} and {}", inches(first_joint.arm_in, unit=False), inches(second_joint.arm_in))
         )
-        found += _judged(model.name, first, second, ratio, bends, f"at {sector} {shown(arms, si)}, ", si)
+        found += _judged(model.name, first, second, ratio, bends, told("at {} {}, ", sector, arms))
     return found
 
 
@@ -212,9 +211,7 @@ def _bends(run: Run, start_in: float | None, end_in: float | None) -> list[Place
     return found
 
 
-def _judged(
-    circuit: str, first: Measured, second: Measured, ratio: float, bends: list[Place], arms: str, si: bool
-) -> list[Drag]:
+def _judged(circuit: str, first: Measured, second: Measured, ratio: float, bends: list[Place], arms: str) -> list[Drag]:
     """A Drag where the second differs from ``ratio`` times the first by more than friction and uncertainty explain."""
     one, other = _tension(first), _tension(second)
     should_lbf = one.tension_lbf * ratio
@@ -234,9 +231,20 @@ def _judged(
     if abs(difference_lbf) <= friction_lbf + uncertainty_lbf:
         recalled = ", ".join(place.name for place in bends if not place.source.acceptable)
         look = f"only with what {recalled} may hold back, a figure from memory: look there"
-    words = (
-        f"{circuit}: {names[0]} {show_force(one.tension_lbf, si, unit=False)}, {names[1]} "
-        f"{show_force(other.tension_lbf, si, unit=False)}: {arms}friction explains {show_force(friction_lbf, si)}, "
-        f"uncertainty {show_force(uncertainty_lbf, si, unit=False)}: {look}; cycle the controls and read again"
+    read = told(
+        "{}: {} {}, {} {}",
+        circuit,
+        names[0],
+        force(one.tension_lbf, unit=False),
+        names[1],
+        force(other.tension_lbf, unit=False),
+    )
+    words = told(
+        "{}: {}friction explains {}, uncertainty {}: {}; cycle the controls and read again",
+        read,
+        arms,
+        force(friction_lbf),
+        force(uncertainty_lbf, unit=False),
+        look,
     )
     return [Drag(circuit, names[0], names[1], difference_lbf, friction_lbf, uncertainty_lbf, words)]

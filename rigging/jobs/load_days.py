@@ -8,8 +8,8 @@ from typing import TYPE_CHECKING, Final, Literal
 import msgspec
 
 from rigging.sheet.circuit import CircuitModel, circuit_model
+from rigging.sheet.circuit_entry import PilotEntry
 from rigging.sheet.rig import Rig
-from rigging.sheet.schema import PilotEntry
 
 if TYPE_CHECKING:
     from rigging.physics.circuit import Array

@@ -14,12 +14,14 @@ from rigging.hardware import pulley
 from rigging.jobs.load_days import LoadDay
 from rigging.physics import friction
 from rigging.physics.loads import ULTIMATE_FACTOR, pulley_load_lbf, strength_margin
+from rigging.sheet.cable_entry import PulleyEntry
 from rigging.sheet.circuit import CircuitModel
+from rigging.sheet.circuit_entry import PilotEntry
 from rigging.sheet.rig import Run
-from rigging.sheet.schema import PilotEntry, PulleyEntry
 from rigging.source import Figure, Source
-from rigging.units import show_force, show_temperature
+from rigging.told import Amount, force, join, lbf, temperature, told
 
+ALIKE_TO: Final = 6  # decimals of a pound or degree, far finer than any of them is known
 STATICS: Final = "computed: balance of the circuit, without friction"
 
 
@@ -85,7 +87,9 @@ class Rule(msgspec.Struct, frozen=True):
         """The same rule where what it was found met by is only recalled."""
         if self.kept is not Kept.MET:
             return self
-        return msgspec.structs.replace(self, kept=Kept.NOT_FOR_SIGN_OFF, words=f"{self.words}; {what} from memory")
+        return msgspec.structs.replace(
+            self, kept=Kept.NOT_FOR_SIGN_OFF, words=told("{}; {} from memory", self.words, what)
+        )
 
 
 def _kept(met: bool) -> Kept:
@@ -141,95 +145,101 @@ def _rating(entry: PulleyEntry) -> tuple[Figure | None, str]:
 
 def rules(
     pilot: PilotEntry,
-    force: Figure,
+    limit_force: Figure,
     days: Sequence[LoadDay],
     cables: Sequence[CableLoad],
     bends: Sequence[Bend],
     usable: bool = True,
-    si: bool = False,
 ) -> Iterator[Rule]:
-    """Every rule with its figures in words, in US units or SI. usable: whether the tensions may be accepted."""
-    of_tensions = [_rest(days, si), _slack(pilot, force, days, si), _stretch(pilot, days, si)]
-    of_tensions += [_strength(cable, si) for cable in cables]
+    """Every rule with its figures in words. usable: whether the tensions may be accepted."""
+    of_tensions = [_rest(days), _slack(pilot, limit_force, days), _stretch(pilot, days)]
+    of_tensions += [_strength(cable) for cable in cables]
     for rule in of_tensions:
         yield rule if usable else rule.recalled("a figure behind the tensions is")
     for bend in bends:
         if bend.kind == "fairlead":
             yield _fairlead(bend)
         else:
-            yield _pulley(bend, si) if usable else _pulley(bend, si).recalled("a figure behind the tensions is")
+            yield _pulley(bend) if usable else _pulley(bend).recalled("a figure behind the tensions is")
 
 
-def _rest(days: Sequence[LoadDay], si: bool) -> Rule:
-    hanging = [f"{', '.join(day.slack_at_rest)} at {_when(day, si)}" for day in days if day.slack_at_rest]
-    words = "; ".join(hanging) if hanging else "no cable hangs slack at rest on any day"
+def _rest(days: Sequence[LoadDay]) -> Rule:
+    hanging = [told("{} at {}", ", ".join(day.slack_at_rest), _when(day)) for day in days if day.slack_at_rest]
+    words = join("; ", hanging) if hanging else "no cable hangs slack at rest on any day"
     return Rule("slack at rest", _kept(not hanging), words, STATICS)
 
 
-def _slack(pilot: PilotEntry, force: Figure, days: Sequence[LoadDay], si: bool) -> Rule:
+def _slack(pilot: PilotEntry, limit_force: Figure, days: Sequence[LoadDay]) -> Rule:
     what = "slack under limit force"
     pulls = [(day, pull) for day in days for pull in day.pulls if pull.tension_lbf]
     known = [(d, p, p.slack_force_lbf) for d, p in pulls if p.slack_force_lbf is not None]
     if not known:
         return Rule(what, Kept.MET, "no cable goes slack, however hard the pilot pulls", STATICS)
-    day, pull, least_lbf = min(known, key=lambda one: one[2])
-    where = (
-        f"first {_and(pull.first_slack)}, {pilot.sector} pulled to {pull.way}, from {show_force(least_lbf, si)} "
-        f"at the hand at {_when(day, si)}"
+    # both ways of a circuit of equal arms are alike, and no last bit decides which is named
+    day, pull, least_lbf = min(known, key=lambda one: round(one[2], ALIKE_TO))
+    where = told(
+        "first {}, {} pulled to {}, from {} at the hand at {}",
+        _and(pull.first_slack),
+        pilot.sector,
+        pull.way,
+        force(least_lbf),
+        _when(day),
     )
+    pulled = force(limit_force.value)
     under = {name for _, p in pulls for name in p.slack}
     if under:
         names = _and([name for name in day.rest_lbf if name in under])
         # a loop is rigged far below half the limit force: the slack side is usual, and what it may jump off is not
-        words = (
-            f"{names} under {show_force(force.value, si)} at the hand; {where}; see that it cannot leave its pulleys"
-        )
+        words = told("{} under {} at the hand; {}; see that it cannot leave its pulleys", names, pulled, where)
         return Rule(what, Kept.NOTED, words, STATICS)
-    return Rule(what, Kept.MET, f"none up to {show_force(force.value, si)} at the hand; {where}", STATICS)
+    return Rule(what, Kept.MET, told("none up to {} at the hand; {}", pulled, where), STATICS)
 
 
-def _stretch(pilot: PilotEntry, days: Sequence[LoadDay], si: bool) -> Rule:
+def _stretch(pilot: PilotEntry, days: Sequence[LoadDay]) -> Rule:
     most = pulley.most_control_stretch()
     moves = [(p, d) for d in days for p in d.pulls if p.movement_deg is not None]
-    pull, day = max(moves, key=lambda one: one[0].movement_deg or 0.0)
+    pull, day = max(moves, key=lambda one: round(one[0].movement_deg or 0.0, ALIKE_TO))
     moved_deg, least_deg, most_deg = (
         pull.movement_deg or 0.0,
         pull.movement_least_deg or 0.0,
         pull.movement_most_deg or 0.0,
     )
-    where = f"{pilot.sector} {pull.way} at {_when(day, si)}"
+    where = told("{} {} at {}", pilot.sector, pull.way, _when(day))
     if pilot.travel_deg is None:
-        words = f"{moved_deg:.1f} deg, {where}: add 'travel' to the pilot block to see its share"
+        words = told("{:.1f} deg, {}: add 'travel' to the pilot block to see its share", moved_deg, where)
         return Rule("control stretch", Kept.NOT_KNOWN, words, str(most.source))
     share, low, high = (100 * x / pilot.travel_deg for x in (moved_deg, least_deg, most_deg))
-    words = (
-        f"{share:.0f} %, {moved_deg:.1f} of {pilot.travel_deg:g} deg from stop to stop, at most {most.value:g} %; {where}; "
-        f"{low:.0f} to {high:.0f} % as far as the stiffness is known"
+    words = told(
+        "{}; {}; {} as far as the stiffness is known",
+        f"{share:.0f} %, {moved_deg:.1f} of {pilot.travel_deg:g} deg from stop to stop, at most {most.value:g} %",
+        where,
+        f"{low:.0f} to {high:.0f} %",
     )
     kept = _kept(share <= most.value)
     if share <= most.value < high:
         kept = Kept.RE_MEASURE
-        words += ": measure it, the surfaces held"
+        words = told("{}: measure it, the surfaces held", words)
     return _by(most.source, Rule("control stretch", kept, words, str(most.source)))
 
 
-def _strength(cable: CableLoad, si: bool) -> Rule:
+def _strength(cable: CableLoad) -> Rule:
     what = f"strength of {cable.run.name}"
     if cable.strength is None or cable.margin is None:
         return Rule(what, Kept.NOT_KNOWN, cable.missing, "")
     margin = "unloaded" if math.isinf(cable.margin) else f"margin {cable.margin:+.2f}"
-    words = f"{margin}: {_force(cable.most_lbf, si)} x {ULTIMATE_FACTOR:g} against {_force(cable.strength.value, si)}"
+    factor = f"{ULTIMATE_FACTOR:g}"
+    words = told("{}: {} x {} against {}", margin, _load(cable.most_lbf), factor, _load(cable.strength.value))
     rule = Rule(what, _kept(cable.margin >= 0), words, str(cable.strength.source))
     return _by(cable.strength.source, rule, "the strength is")
 
 
-def _pulley(bend: Bend, si: bool) -> Rule:
+def _pulley(bend: Bend) -> Rule:
     what = f"{bend.name} on {bend.cable}"
-    load = f"{_force(bend.load_lbf or 0.0, si)} over {bend.angle_deg:g} deg"
+    load = told("{} over {:g} deg", _load(bend.load_lbf or 0.0), bend.angle_deg)
     if bend.rating is None:
         kept = Kept.BROKEN if bend.fits is False else Kept.NOT_KNOWN
-        return Rule(what, kept, f"{load}; {bend.missing}{_misfit(bend)}", "")
-    words = f"{load}, rated {_force(bend.rating.value, si)}{_misfit(bend)}"
+        return Rule(what, kept, told("{}; {}{}", load, bend.missing, _misfit(bend)), "")
+    words = told("{}, rated {}{}", load, _load(bend.rating.value), _misfit(bend))
     met = (bend.load_lbf or 0.0) <= bend.rating.value and bend.fits is not False
     return _by(bend.rating.source, Rule(what, _kept(met), words, str(bend.rating.source)), "the rating is")
 
@@ -250,14 +260,14 @@ def _by(source: Source, rule: Rule, what: str = "that limit is") -> Rule:
     return rule if source.acceptable else rule.recalled(what)
 
 
-def _when(day: LoadDay, si: bool) -> str:
-    return f"{show_temperature(day.temperature_degF, si)} ({day.day})"
+def _when(day: LoadDay) -> str:
+    return told("{} ({})", temperature(day.temperature_degF), day.day)
 
 
 def _and(names: Sequence[str]) -> str:
     return " and ".join(names)
 
 
-def _force(force_lbf: float, si: bool) -> str:
+def _load(force_lbf: float) -> Amount:
     """Loads far above any rigging tension: whole pounds."""
-    return show_force(force_lbf, si) if si else f"{force_lbf:,.0f} lbf"
+    return lbf(force_lbf, ",.0f")

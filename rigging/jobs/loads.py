@@ -15,8 +15,8 @@ from rigging.judge.chart import limits_from_chart
 from rigging.judge.limits import Condition, rests_on
 from rigging.physics.thermal import check_temperature
 from rigging.sheet.circuit import CircuitModel, circuit_model
+from rigging.sheet.circuit_entry import CircuitEntry, PilotEntry
 from rigging.sheet.rig import Rig, Run
-from rigging.sheet.schema import CircuitEntry, PilotEntry
 from rigging.source import Basis, Figure, Source, acceptable
 from rigging.told import lbf, told
 
@@ -50,9 +50,9 @@ class LoadsResult(msgspec.Struct, frozen=True):
         """Whether a rule is broken, or rests on a figure that no accepted answer may rest on."""
         return not self.usable or any(rule.finding for rule in self.rules())
 
-    def rules(self, si: bool = False) -> tuple[Rule, ...]:
-        """Every rule with its figures in words, in US units or SI."""
-        return tuple(rules(self.pilot, self.force, self.days, self.cables, self.bends, self.usable, si))
+    def rules(self) -> tuple[Rule, ...]:
+        """Every rule with its figures in words."""
+        return tuple(rules(self.pilot, self.force, self.days, self.cables, self.bends, self.usable))
 
     @property
     def assumptions(self) -> tuple[str, ...]:

@@ -10,7 +10,8 @@ import msgspec
 from rigging.bands import Band
 from rigging.errors import Refusal
 from rigging.hardware.cable import Cable
-from rigging.jobs.pluck import Pluck, pluck, with_sag
+from rigging.jobs.pluck import Pluck, pluck
+from rigging.jobs.pluck_modes import with_sag
 from rigging.measure.peaks import Peak, spectrum_peaks
 from rigging.measure.series import FEWEST_MODES, HIGHEST_SEARCHED, find_series
 from rigging.physics.bending import bending_range

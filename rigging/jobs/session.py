@@ -13,7 +13,8 @@ from typing import TYPE_CHECKING, Any
 from rigging.errors import Refusal
 from rigging.jobs.entering import enter, write
 from rigging.jobs.session_log import Told, begun, ends
-from rigging.jobs.session_steps import Step, Steps
+from rigging.jobs.session_step import Step
+from rigging.jobs.session_steps import Steps
 from rigging.jobs.snapshot import keep
 from rigging.log.entry import Entry
 from rigging.log.kinds import AGAIN, ANSWER, CORRECTION
@@ -30,12 +31,9 @@ __all__ = [
 ]  # fmt: skip
 
 
-def next_step(rig: Rig, entries: Sequence[Entry], today: dt.date, si: bool = False) -> Step:
-    """The next step of the session under way; the last of them is to sign. si: figures to read in N.
-
-    Raises Refusal where none is under way.
-    """
-    return next(Steps(rig, Told(entries), today, si).steps())
+def next_step(rig: Rig, entries: Sequence[Entry], today: dt.date) -> Step:
+    """The next step of the session under way; the last of them is to sign. Raises Refusal where none is under way."""
+    return next(Steps(rig, Told(entries), today).steps())
 
 
 def session_readings(entries: Sequence[Entry], circuit: str) -> list[Reading]:

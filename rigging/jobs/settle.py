@@ -9,7 +9,8 @@ import msgspec
 
 from rigging.errors import Refusal, nearest
 from rigging.jobs.limit_line import limits_at
-from rigging.jobs.settling_story import By, Story, story
+from rigging.jobs.settling_points import By
+from rigging.jobs.settling_story import Story, story
 from rigging.measure.card import lbf_to_dial
 from rigging.sheet.circuit import Circuits
 from rigging.sheet.history import Event
@@ -36,7 +37,8 @@ class Settled(msgspec.Struct, frozen=True):
     visible_lbf [lbf]: U of a single reading, what the instrument can see. limits_lbf: low, target, high, or
     None where the sheet gives none. next_check: hours or cycles after the last reading, None where no
     further look is worth making for settling, zero where something is to be found first. dial: what to aim for at the last reading's temperature.
-    least_step_lbf [lbf]: the smallest slip before the last reading that these readings would tell from settling.
+    least_step_lbf [lbf]: a slip of that size before the last reading would be found in 95 % of cases; None where no size
+    short of a slack cable would, or there is one reading alone.
     """
 
     story: Story
@@ -102,7 +104,7 @@ def settle(
     """The answer for one run, ``aileron / left``, or for every run that was read, one after the other.
 
     What one run is refused for does not stop the others. Raises Refusal: an unknown run, or a single one
-    that ``story`` refuses.
+    that ``story`` refuses, or whose readings span too short a time to say anything (``check_span``) and show no fault.
     """
     chosen = chosen_runs(rig, events, run)
     for one in chosen:
@@ -132,6 +134,10 @@ def _answer(rig: Rig, told: Story) -> Settled:
     from rigging.physics.settling_state import anomaly, laws, least_step_lbf, next_check, set_now, settled_probability
 
     fit = Fit(told.history, told.prior)
+    found = anomaly(fit)
+    strange = found.kind != "none"
+    if not strange:
+        check_span(told)
     last = told.points[-1]
     # a poor last reading must not make a run settled: what the instruments at hand can see at their best
     visible_lbf = 1.96 * min(p.scatter_lbf for p in told.points)
@@ -140,8 +146,6 @@ def _answer(rig: Rig, told: Story) -> Settled:
     ends = final.interval()
     to_come = fit.drop_between(last.elapsed, told.prior.horizon)
     limits, gaps = _limits(rig, told)
-    found = anomaly(fit)
-    strange = found.kind != "none"
     wanted = None if limits is None or strange else set_now(fit, limits[1], limits[2], visible_lbf)
     away_lbf = told.prior.slope_lbf_per_degF * (last.structure_degF - told.reference_degF)
     today_lbf = None if wanted is None else wanted.tension_lbf + away_lbf
@@ -168,6 +172,34 @@ def _answer(rig: Rig, told: Story) -> Settled:
         laws=laws(fit, visible_lbf),
         fit=fit,
     )
+
+
+def check_span(told: Story) -> None:
+    """Raise Refusal where readings span less than the shortest time in which such a cable beds in: nothing can show.
+
+    What was forecast from them would be what was expected before the first reading, dressed up as a finding. A single
+    reading pretends to no history: its answer says that it is what is expected of such a cable.
+    """
+    span, shortest, count = told.points[-1].elapsed, told.prior.elapsed_low, len(told.points)
+    if count == 1 or span >= shortest:
+        return
+    hours = told.by == "hours"
+    unit = "h" if hours else "control cycles"
+    raise Refusal(
+        f"{told.run.label}: too soon to tell: its {count} readings span {_span(span, hours)} and say nothing yet of "
+        f"bedding-in, which takes from {shortest:g} to {told.prior.elapsed_high:g} {unit}; read again {shortest:g} {unit} "
+        "or more after the first of them"
+    )
+
+
+def _span(elapsed: float, hours: bool) -> str:
+    """``10 minutes`` or ``3 control cycles``."""
+    if not hours:
+        return f"{elapsed:g} control cycle{'' if elapsed == 1 else 's'}"
+    minutes = round(60 * elapsed)
+    if minutes < 1:
+        return "less than a minute"
+    return f"{minutes} minute{'' if minutes == 1 else 's'}" if minutes < 120 else f"{elapsed:.3g} h"
 
 
 def _limits(rig: Rig, told: Story) -> tuple[tuple[float, float, float] | None, tuple[str, ...]]:

@@ -12,7 +12,8 @@ from rigging.errors import Refusal
 from rigging.hardware import inspection
 from rigging.schema import AngleFromZero, LengthFromZero, ShareFromZero
 from rigging.source import Basis, Source
-from rigging.units import show_angle, show_length
+from rigging.told import Amount, inches, told
+from rigging.units import show_angle
 
 REPLACE: Final = "replace the cable"
 
@@ -134,8 +135,8 @@ def _of_the_cable(seen: CableCondition) -> Iterator[Fault]:
     count = f"{seen.broken_wires} broken wire{'' if seen.broken_wires == 1 else 's'}"
     place = _place(seen)
     if place == "near a fitting":
-        away = show_length(seen.broken_wire_to_fitting_in or 0.0)
-        words = f"{count}, {away} from a swaged fitting: {inspection.FITTING_DISTANCE.words}: {REPLACE}"
+        away = _length(seen.broken_wire_to_fitting_in or 0.0)
+        words = told("{}, {} from a swaged fitting: {}: {}", count, away, inspection.FITTING_DISTANCE.words, REPLACE)
         yield Fault(words, inspection.FITTING_DISTANCE.source, "replace")
     elif place == "critical":
         yield Fault(f"{count}: {inspection.BROKEN_WIRES.words}", inspection.BROKEN_WIRES.source, "replace")
@@ -168,9 +169,8 @@ def _of_its_way(seen: CableCondition) -> Iterator[Fault]:
     """Splices, fairleads, pulleys, sectors, and where it is read."""
     splice, bend, place = inspection.SPLICE_DISTANCE, inspection.fairlead_bend(), inspection.READING_DISTANCE
     if seen.splice_to_bend_in is not None and _rounded(seen.splice_to_bend_in) < splice.value:
-        yield Fault(
-            f"a splice comes to {show_length(seen.splice_to_bend_in)}: {splice.words}", splice.source, "put right"
-        )
+        near = told("a splice comes to {}: {}", _length(seen.splice_to_bend_in), splice.words)
+        yield Fault(near, splice.source, "put right")
     if seen.fairlead_bend_deg is not None and _rounded(seen.fairlead_bend_deg) > bend.value:
         yield Fault(f"bent by {show_angle(seen.fairlead_bend_deg)}: {bend.words}", bend.source, "put right")
     line = inspection.PULLEY_ALIGNMENT_OTHER if seen.primary is False else inspection.PULLEY_ALIGNMENT_PRIMARY
@@ -192,7 +192,13 @@ def _of_its_way(seen: CableCondition) -> Iterator[Fault]:
             "a flange of the pulley is damaged: replace the pulley, and look at the cable there", _BENCH, "put right"
         )
     if seen.reading_place_in is not None and _rounded(seen.reading_place_in) <= place.value:
-        yield Fault(f"read at {show_length(seen.reading_place_in)}: {place.words}", place.source, "put right")
+        read = told("read at {}: {}", _length(seen.reading_place_in), place.words)
+        yield Fault(read, place.source, "put right")
+
+
+def _length(length_in: float) -> Amount:
+    """A length as ``show_length`` tells it."""
+    return inches(round(length_in, 3))
 
 
 def _rounded(value: float) -> float:

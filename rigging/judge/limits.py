@@ -14,8 +14,7 @@ from rigging.hardware.cable import Cable
 from rigging.measure.uncertainty import Component, rectangular
 from rigging.physics import thermal
 from rigging.source import Source, acceptable
-from rigging.told import degF, degF_apart, lbf, told
-from rigging.units import show_difference, show_force
+from rigging.told import degF, degF_apart, force, lbf, temperature_difference, told
 
 TEMPERATURE_HALF_WIDTH_DEGF: Final = 2.0  # of a thermometer reading, where the user states none
 
@@ -85,20 +84,16 @@ class Limits(msgspec.Struct, frozen=True):
     @property
     def in_words(self) -> str:
         """``16 F below reference: limits 6.4 lbf higher``."""
-        return self.words()
-
-    def words(self, si: bool = False) -> str:
-        """The shift in words, in US units or SI."""
         away = self.temperature_degF - self.reference_degF
         if abs(away) < 0.05 and abs(self.shift_lbf) < 0.05:
             return "at reference temperature: limits as printed"
-        where = f"{show_difference(abs(away), si)} {'above' if away > 0 else 'below'} reference"
+        where = told("{} {} reference", temperature_difference(abs(away)), "above" if away > 0 else "below")
         if abs(away) < 0.05:
             where = "at reference temperature, but the cable is not"
         if abs(self.shift_lbf) < 0.05:
-            return f"{where}: limits unchanged"
+            return told("{}: limits unchanged", where)
         way = "higher" if self.shift_lbf > 0 else "lower"
-        return f"{where}: limits {show_force(abs(self.shift_lbf), si)} {way}"
+        return told("{}: limits {} {}", where, force(abs(self.shift_lbf)), way)
 
 
 def run_pieces(cable: Cable, parts: Parts) -> list[thermal.Piece]:

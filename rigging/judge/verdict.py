@@ -8,12 +8,12 @@ from __future__ import annotations
 import math
 from collections.abc import Callable
 from enum import StrEnum
-from typing import Literal, NamedTuple
+from typing import Final, Literal, NamedTuple
 
 import msgspec
 
 from rigging.measure.student_t import cdf, whole
-from rigging.units import force_unit, show_force
+from rigging.told import Amount, force, told
 
 
 class Word(StrEnum):
@@ -61,21 +61,23 @@ class Verdict(msgspec.Struct, frozen=True):
         return self.guard
 
 
-class Shown(NamedTuple):
-    """How a reason writes a quantity.
+class Written(NamedTuple):
+    """How a reason writes a quantity, in US units and SI.
 
-    kept: the unit of the figures themselves. unit: the one written. figure: a figure without its unit.
-    with_unit: whether the value at the head of the reason has its unit too.
+    unit: of the figures. figure: one without its unit. amount: one with it. first: the value at the head of the reason.
     """
 
-    kept: Literal["lbf", "deg"]
-    unit: str
-    figure: Callable[[float], str]
-    with_unit: bool = False
+    unit: Literal["lbf", "deg"]
+    figure: Callable[[float], object]
+    amount: Callable[[float], object]
+    first: Callable[[float], object]
 
-    def value(self, value: float) -> str:
-        """The value a reason begins with."""
-        return f"{self.figure(value)} {self.unit}" if self.with_unit else self.figure(value)
+
+def _bare(force_lbf: float) -> Amount:
+    return force(force_lbf, unit=False)
+
+
+FORCE: Final = Written("lbf", _bare, force, _bare)
 
 
 def judge(
@@ -85,12 +87,11 @@ def judge(
     standard_uncertainty_lbf: float,
     degrees_of_freedom: float = math.inf,
     coverage_factor: float = 1.96,
-    si: bool = False,
 ) -> Verdict:
     """Verdict on a tension [lbf] against limits [lbf].
 
     in: low + U <= T <= high - U. out: T < low - U or T > high + U. Else re-measure.
-    standard_uncertainty_lbf [lbf, k=1]: of the difference between reading and limit. si: the reason in N.
+    standard_uncertainty_lbf [lbf, k=1]: of the difference between reading and limit.
     Raises ValueError unless low < high and the uncertainty is not negative.
 
     >>> judge(35.0, 30.0, 40.0, 1.0).word.value
@@ -99,14 +100,7 @@ def judge(
     're-measure'
     """
     guard_lbf = coverage_factor * standard_uncertainty_lbf
-    return decide(
-        tension_lbf, low_lbf, high_lbf, guard_lbf, standard_uncertainty_lbf, force_shown(si), degrees_of_freedom
-    )
-
-
-def force_shown(si: bool = False) -> Shown:
-    """Forces in a reason: tenths of a pound, or whole newtons."""
-    return Shown("lbf", force_unit(si), lambda force_lbf: show_force(force_lbf, si, unit=False))
+    return decide(tension_lbf, low_lbf, high_lbf, guard_lbf, standard_uncertainty_lbf, FORCE, degrees_of_freedom)
 
 
 def decide(
@@ -115,11 +109,11 @@ def decide(
     high: float,
     guard: float,
     standard_uncertainty: float,
-    shown: Shown,
+    written: Written,
     degrees_of_freedom: float = math.inf,
     least: float = -math.inf,
 ) -> Verdict:
-    """Verdict on any quantity; value, limits, guard band (U) and standard uncertainty (k=1) in one unit, ``shown.kept``.
+    """Verdict on any quantity; value, limits, guard band (U) and standard uncertainty (k=1) in one unit, ``written.unit``.
 
     low: -inf where there is only a high limit. least: the smallest value there is (a friction is never below zero).
     Raises ValueError unless low < high and the uncertainty is not negative.
@@ -132,28 +126,32 @@ def decide(
     one_sided = math.isinf(low)
     nearer: Side = "low" if not one_sided and value < (low + high) / 2 else "high"
     limit = low if nearer == "low" else high
-    seen, low_text, high_text = shown.value(value), shown.figure(low), shown.figure(high)
-    limit_text, guard_text = shown.figure(limit), shown.figure(guard)
-    odds = f"in limits with {100 * probability:.0f} % probability"
+    figure, amount = written.figure, written.amount
+    seen, odds = written.first(value), f"in limits with {100 * probability:.0f} % probability"
     if low + guard <= value <= high - guard:
         word, side = Word.IN, None
-        where = f"below {high_text}" if one_sided else f"inside {low_text}..{high_text}"
-        reason = f"{seen} lies {where} by more than its uncertainty {guard_text} {shown.unit}"
+        where = told("below {}", figure(high)) if one_sided else told("inside {}..{}", figure(low), figure(high))
+        reason = told("{} lies {} by more than its uncertainty {}", seen, where, amount(guard))
     elif value < low - guard or value > high + guard:
         word, side = Word.OUT, nearer
         way = "below" if nearer == "low" else "above"
-        apart = f"{shown.figure(abs(value - limit))} {shown.unit}"
-        reason = f"{seen} lies {apart} {way} {limit_text}, more than its uncertainty {guard_text}"
+        apart = told("{} lies {} {} {}", seen, amount(abs(value - limit)), way, figure(limit))
+        reason = told("{}, more than its uncertainty {}", apart, figure(guard))
     else:
         word, side = Word.RE_MEASURE, nearer
-        reason = f"{seen} is nearer to {limit_text} than its uncertainty {guard_text} {shown.unit}: {odds}"
+        reason = told("{} is nearer to {} than its uncertainty {}: {}", seen, figure(limit), amount(guard), odds)
         if not can_decide:
-            band = f"{high_text} itself" if one_sided else f"half of {low_text}..{high_text}"
-            reason = (
-                f"this instrument cannot decide this {'limit' if one_sided else 'band'}: its uncertainty {guard_text} "
-                f"{shown.unit} is more than {band}; {odds}"
+            what = "limit" if one_sided else "band"
+            half = told("half of {}..{}", figure(low), figure(high))
+            most = told("{} itself", figure(high)) if one_sided else half
+            reason = told(
+                "this instrument cannot decide this {}: its uncertainty {} is more than {}; {}",
+                what,
+                amount(guard),
+                most,
+                odds,
             )
-    return Verdict(word, side, plain, probability, guard, shown.kept, can_decide, reason)
+    return Verdict(word, side, plain, probability, guard, written.unit, can_decide, reason)
 
 
 def probability_in_limits(

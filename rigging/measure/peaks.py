@@ -75,7 +75,8 @@ def spectrum_peaks(sound: Sound, low_Hz: float, high_Hz: float) -> Spectrum:
     places = places[places >= max(first, 1)]
     strongest = places[np.argsort(level[places])[::-1][:MOST_PEAKS]]
     # the top of a peak itself, which a sloping floor moves a little
-    tops = [p - apart + 1 + int(power[max(0, p - apart + 1) : p + apart].argmax()) for p in strongest.tolist()]
+    spans = [(max(0, p - apart + 1), p + apart) for p in strongest.tolist()]
+    tops = [start + int(power[start:end].argmax()) for start, end in spans]
     tops = sorted({t for t in tops if t > 0 and power[t] >= power[t - 1] and power[t] > power[t + 1]})
     widths = signal.peak_widths(power, tops, rel_height=0.5)[0] * step_Hz
     found = []

@@ -12,7 +12,7 @@ from rigging.errors import Refusal, nearest
 from rigging.judge.limits import InCircuit, run_pieces
 from rigging.physics.circuit import Circuit, Joint, Link
 from rigging.physics.thermal import Piece, compliance_in_per_lbf, responses
-from rigging.sheet.schema import CircuitEntry
+from rigging.sheet.circuit_entry import CircuitEntry
 
 if TYPE_CHECKING:
     from rigging.physics.circuit import Array

@@ -16,9 +16,11 @@ from rigging.judge.chart import check_chart
 from rigging.measure.card import Card, load_card
 from rigging.physics.thermal import check_temperature
 from rigging.schema import read
+from rigging.sheet.cable_entry import AirframeEntry, CableEntry
 from rigging.sheet.circuit import AIRFRAME, parse_end
+from rigging.sheet.circuit_entry import CircuitEntry, SpringEntry
 from rigging.sheet.rig import Rig, Run
-from rigging.sheet.schema import AirframeEntry, CableEntry, CircuitEntry, SheetFile, SpringEntry
+from rigging.sheet.schema import SheetFile
 from rigging.source import Basis, Figure, Source
 from rigging.tables import Table
 from rigging.yamlfile import Document, Path_

@@ -8,7 +8,8 @@ from rigging.bands import Band
 from rigging.hardware.airframe import Airframe
 from rigging.hardware.cable import Cable
 from rigging.measure.card import Card
-from rigging.sheet.schema import CableEntry, SheetFile
+from rigging.sheet.cable_entry import CableEntry
+from rigging.sheet.schema import SheetFile
 from rigging.source import Source
 from rigging.tables import Table
 

@@ -16,7 +16,9 @@ ORDER = (
 )  # fmt: skip
 STRANGERS = {("measure", "physics"), ("physics", "measure")}
 HEAVY = {"numpy", "scipy", "sqlalchemy", "matplotlib", "plotext", "jinja2", "markupsafe"}
-LONGEST = 400
+LONGEST = 300
+# who shows something chooses its units
+CHOOSE_UNITS = ("units", "told", "report", "cli")
 
 FILES = sorted(PACKAGE.rglob("*.py"))
 TREES = {path: ast.parse(path.read_text(encoding="utf-8")) for path in FILES}
@@ -138,6 +140,17 @@ def test_physics_reads_no_file_no_clock_and_prints_nothing() -> None:
 @each(FILES)
 def test_no_module_is_too_long(path: Path) -> None:
     assert len(path.read_text(encoding="utf-8").splitlines()) <= LONGEST
+
+
+def test_units_are_chosen_where_something_is_shown() -> None:
+    """A sentence holds its quantities in both systems (``told``): no sum and no verdict is asked for one of them."""
+    asked = {
+        name(path)
+        for path, tree in TREES.items()
+        for node in ast.walk(tree)
+        if isinstance(node, ast.arg) and node.arg == "si" and part(path) not in CHOOSE_UNITS
+    }
+    assert asked == set()
 
 
 def unexplained(node: ast.AST, where: str) -> Iterator[str]:

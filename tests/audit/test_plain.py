@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 import re
+import shutil
 
 import pytest
-from runs import DAY, PLOVER_LINES, REEDLING, WITHOUT_A_LOG, WITHOUT_A_TENSIOMETER, plover, run
+from runs import DAY, PLOVER_LINES, REEDLING, ROOT, WITHOUT_A_LOG, WITHOUT_A_TENSIOMETER, plover, run
 
 from rigging import tables
 
@@ -35,6 +36,58 @@ def test_plain_words_of_an_aircraft_in_limits(line, tmp_path):
     ran = run(f"--plain {line}", folder=plover(tmp_path))
     assert not DRAWN.search(ran.out)
     assert widest(ran.out) <= 80
+
+
+LOG = (
+    f"check sheet.yaml readings.csv --on {DAY} --log --who 'A. Finch'",
+    "log add pins sheet.yaml --who 'A. Finch' --circuit elevator --inserted yes", "status sheet.yaml", "sign sheet.yaml --who 'A. Finch'",
+    f"session sheet.yaml --circuit elevator --who 'A. Finch' --script session.txt --on {DAY} --log-at job.riglog",
+    "log list job.riglog", "log show job.riglog 31 --recompute", "log verify job.riglog", "log kinds", "status sheet.yaml --log-at job.riglog",
+)  # fmt: skip
+
+
+def test_plain_words_of_a_log(tmp_path):
+    shutil.copytree(ROOT / REEDLING, tmp_path, ignore=shutil.ignore_patterns("*.riglog*"), dirs_exist_ok=True)
+    for line in LOG:
+        ran = run(f"--plain {line}", folder=tmp_path)
+        assert ran.code in (0, 1, 3), line
+        assert not DRAWN.search(ran.out + ran.err), line
+        assert 0 < widest(ran.out + ran.err) <= 80, line
+
+
+def test_a_list_says_of_every_row_what_it_is_of():
+    """A table leaves out what stands above; read aloud, every row names its cable."""
+    lines = run(f"--plain loads {REEDLING}/sheet.yaml aileron").out.replace("\n    ", " ").splitlines()
+    rows = [line.strip() for line in lines if "F coldest:" in line]
+    assert len(rows) == 13  # three cables at rest and pulled both ways, two more figures for both ways
+    names = ["tension of left, lbf"] * 3 + ["tension of balance, lbf"] * 3 + ["tension of right, lbf"] * 3
+    names += ["first slack from, lbf at the hand"] * 2 + ["turns by, deg"] * 2
+    assert [row.split(";")[0] for row in rows] == names
+
+
+def test_a_list_of_the_year_names_tension_and_limits():
+    text = run(f"--plain envelope {REEDLING}/sheet.yaml elevator").out
+    assert "\nin limits: up\n  at -20 F: tension 60.6 +-9.2, limits 53.1..68.1\n" in text
+    assert "\n  at 70 F, where it is set: tension 37.5, limits 30.0..45.0\n" in text
+
+
+def test_a_dash_is_read_as_none():
+    words = run("--plain tables show expansion").out.replace("\n    ", " ")
+    assert "minus 1e-6/C: none; plus 1e-6/C: none" in words and ": -;" not in words
+
+
+def test_a_field_that_was_left_empty_is_not_read_out(tmp_path):
+    shutil.copytree(ROOT / REEDLING, tmp_path, ignore=shutil.ignore_patterns("*.riglog*"), dirs_exist_ok=True)
+    run(LOG[4], folder=tmp_path)
+    assert (
+        "run up, tensiometer 0417, riser 1, dial 18 and 18 and 18"
+        in run("log list job.riglog --json", folder=tmp_path).out
+    )
+
+
+def test_words_beside_the_answer_fit_a_narrow_screen(terminal):
+    ran = terminal("sheet", "check", "examples/harbour/sheet.yaml", columns=60).end()
+    assert widest(ran.out) <= 60
 
 
 def test_the_search_finds_what_is_drawn():

@@ -2,14 +2,19 @@
 
 from __future__ import annotations
 
+import json
 import re
 
+import msgspec
 import pytest
-from runs import PLOVER_LINES, REFUSED, ROOT, WITHOUT_A_LOG, WITHOUT_A_TENSIOMETER, plover, run
+from runs import DAY, PLOVER_LINES, REEDLING, REFUSED, ROOT, WITHOUT_A_LOG, WITHOUT_A_TENSIOMETER, plover, run
 
-from rigging.told import Told, as_text, degF, inches, join, lbf, lbf_per_degF, shown, told
+from rigging.bands import parse_band
+from rigging.log.kinds import KINDS
+from rigging.report import hidden
+from rigging.told import Told, as_text, as_typed, degF, inches, join, lbf, lbf_per_degF, quoting, shown, told
 
-US = re.compile(r"\b(lbf|lb|lbs|psi|ft)\b|\d ?F\b|(?<![/\d.])\d+(\.\d+)? in\b(?! balance)")
+US = re.compile(r"\b(lbf|lb|lbs|psi|ft)\b|\d ?F\b|(?<![/\d.])\d+(\.\d+)? in\b(?! balance| the\b)")
 # what is quoted from a printed source, and how a quantity may be written, stay as they are
 QUOTED = re.compile(r"design weight up to 5000 lb|0\.283 lb/in3|[{][^}]*[}]|like [\w.]+F\b")
 LINES = [line for line in (*WITHOUT_A_LOG, *WITHOUT_A_TENSIOMETER, *REFUSED) if not line.startswith("sheet")]
@@ -45,8 +50,224 @@ def test_the_search_finds_what_is_there():
 
 def test_every_command_with_the_option_is_run():
     have = {path.stem.replace("_", "-") for path in (ROOT / "rigging" / "cli").glob("*.py") if re.search(r"\bsi: Si\b", path.read_text(encoding="utf-8"))}  # fmt: skip
-    # these two need a log: the words of a record are shown as they were written, its figures by the choice
+    # these two need a log, and come below
     assert have - {"log", "session"} == {line.split()[0] for line in LINES}
+
+
+# sessions and records
+
+
+PROGRAMME = ("reference_temperature: 70F", "reference_temperature: 70F\nprogramme: [{task: tension, every_months: 12}]")
+WRITE = (
+    f"check sheet.yaml away.csv --on {DAY} --log", f"check sheet.yaml slack.csv --on {DAY} --log",
+    f"check sheet.yaml beyond.csv --on {DAY} --log",
+    "log add note sheet.yaml --text 'new wire ordered'",
+    "log add conditions sheet.yaml --state 'on its wheels' --structure 54F --air 55F --steady-since 'doors shut since 7:30'",
+    "log add adjustment sheet.yaml --circuit rudder --turnbuckle left --half-turns 2 --threads-showing '4 4'",
+    "log add cable-fitted sheet.yaml --circuit rudder --cable left --assembly R1 --batch B1 --proof-load '900 lbf' --proof-time '3 min' --gauge L9",
+    "log add pins sheet.yaml --circuit rudder --inserted no", "log add cycled sheet.yaml --circuit rudder --times 5",
+    "log add travel sheet.yaml --circuit rudder --surface rudder --ways left=24deg --ways right=20deg",
+    "log add neutral sheet.yaml --circuit rudder --surface rudder --offset 2deg",
+    "log add stops sheet.yaml --circuit rudder --surface rudder --touches-first left=surface --cushion 'left=1/2 in'",
+    "log add friction sheet.yaml --circuit rudder --pull-one '9 lbf' --pull-other '3 lbf'",
+    "log add friction sheet.yaml --circuit rudder --pull-one '19 lbf' --pull-other '1 lbf' --uncertainty '0.5 lbf'",
+    "log add direction sheet.yaml --circuit rudder --surface rudder --seen 'left pedal=left' --seen 'right pedal=right'",
+    "log add safetying sheet.yaml --circuit rudder --turnbuckle left --method 'locking wire' --wire '1 mm steel' --threads-showing '1 1' --safe no",
+    "log add condition sheet.yaml --circuit rudder --part left --broken-wires 1 --broken-wire-to-fitting '0.5 in' --worn 50% --splice-to-bend '1 in'"
+    " --reading-place '2 in' --fairlead-bend 5deg",
+    "log add bridle sheet.yaml --circuit rudder --tension '25 lbf' --uncertainty '0.8 lbf' --structure 70F --instrument P-3",
+    "log add bridle sheet.yaml --circuit rudder --tension '14 lbf' --uncertainty '0.8 lbf' --structure 40F --instrument P-3",
+    "log add reading sheet.yaml --circuit rudder --run left --riser 1 --dial '55 56' --tensiometer P-3",
+    "log add inspection sheet.yaml --circuit rudder --who 'R. Tern' --from seen.json",
+    "log add task-done sheet.yaml --task tension",
+    "log add correction sheet.yaml --from instead.json", "log add correction sheet.yaml --corrects 4 --reason 'wrong riser'",
+)  # fmt: skip
+"""An entry of every kind that is written by a command, judged in and out."""
+
+
+@pytest.fixture(scope="module")
+def book(tmp_path_factory):
+    """A log with an entry of every kind, two of them a session's that was begun, answered, begun anew and left."""
+    folder = plover(tmp_path_factory.mktemp("plover"), PROGRAMME)
+    for name, dial in (("slack", "20"), ("beyond", "95")):
+        text = (folder / "away.csv").read_text(encoding="utf-8")
+        (folder / f"{name}.csv").write_text(text.replace(",55,", f",{dial},", 2), encoding="utf-8")
+    seen = {"seen": {"rudder": {"left pedal": "left", "right pedal": "right"}}, "secured": {"left": True, "right": True},
+            "free_over_full_travel": True, "tools_removed": True}  # fmt: skip
+    (folder / "seen.json").write_text(json.dumps(seen), encoding="utf-8")
+    for line in WRITE[:-2]:
+        ran = run(line if "--who" in line else f"{line} --who 'A. Finch'", folder=folder)
+        assert "#" in ran.err and ran.code in (0, 1), (line, ran)
+    entries = run("log list sheet.yaml --json", folder=folder).json
+    friction = [e["sequence"] for e in entries if e["kind"] == "friction"][-1]
+    instead = {
+        "corrects": friction,
+        "reason": "scale read upside down",
+        "instead": {"pull_one": "18 lbf", "pull_other": "1 lbf"},
+    }
+    (folder / "instead.json").write_text(json.dumps(instead), encoding="utf-8")
+    for line in WRITE[-2:]:
+        assert run(f"{line} --who 'A. Finch'", folder=folder).code in (0, 1), line
+    (folder / "begun.txt").write_text(
+        "on its wheels\n54F\n55F\ndoors shut\n0\nagain\n0\n5%\nno\nskip\nno light\n", encoding="utf-8"
+    )
+    assert run("session sheet.yaml --who 'A. Finch' --script begun.txt", folder=folder).code == 1
+    return folder
+
+
+def numbers(folder, kind):
+    return [e["sequence"] for e in run(f"log list sheet.yaml --kind {kind} --json", folder=folder).json]
+
+
+@pytest.mark.parametrize("kind", [*KINDS, "check", "document"])
+def test_a_shown_entry(book, kind):
+    shown_entries = numbers(book, kind)
+    assert shown_entries, f"no entry of the kind {kind} was written"
+    for sequence in shown_entries:
+        for more in ((), ("--recompute",)):
+            ran = run(f"log show sheet.yaml {sequence} --si", *more, folder=book)
+            assert ran.code == 0 or "no sum in it" in ran.err
+            assert left(ran.out + ran.err) == [], ran.out
+
+
+def test_a_shown_signature(tmp_path):
+    copy(tmp_path)
+    assert lead_elevator(tmp_path).code == 0
+    last = run("log list sheet.yaml --kind signature --json", folder=tmp_path).json[-1]["sequence"]
+    assert left(run(f"log show sheet.yaml {last} --si", folder=tmp_path).out) == []
+
+
+def test_what_is_open_holds_both(tmp_path):
+    """Tensions that rose with no turn logged, friction, a bridle: what a session shows where it cannot be signed."""
+    from rigging.jobs.retold import status_retold
+    from rigging.jobs.standing import standing
+    from rigging.log.store import open_log
+    from rigging.sheet.load import load_rig
+
+    folder = plover(tmp_path)
+    slack = (folder / "away.csv").read_text(encoding="utf-8").replace(",55,", ",20,")
+    (folder / "slack.csv").write_text(slack, encoding="utf-8")
+    for line in (WRITE[1], WRITE[0], *(w for w in WRITE if "add bridle" in w or "add friction" in w)):
+        run(f"{line} --who 'A. Finch'", folder=folder)
+    rig = load_rig(folder / "sheet.yaml")
+    with open_log(str(folder / "sheet.riglog")) as log:
+        status = standing(log, rig)
+        told_again = status_retold(log, rig, status)
+    assert [item.why for item in told_again.open] == [item.why for item in status.open]
+    words = " ".join(shown(item.why, si=True) for item in told_again.open)
+    # the card reads pounds: 35 lbf more are 156 N
+    assert "reads 156 N more" in words
+    assert left(" ".join(item.why for item in status.open)) != [] and left(words) == []
+
+
+def test_a_sum_that_does_not_stand(book, monkeypatch):
+    """The card is read 10 % higher than when it was written: every figure that differs is told in newton.
+
+    What was written then has no other words: it stands as it was, and it is said so.
+    """
+    from rigging.jobs import check as job
+
+    original = job.read_tension
+
+    def higher(*what):
+        found = original(*what)
+        return msgspec.structs.replace(
+            found, readings_lbf=tuple(1.1 * t for t in found.readings_lbf), tension_lbf=1.1 * found.tension_lbf
+        )
+
+    monkeypatch.setattr(job, "read_tension", higher)
+    ran = run(f"log show sheet.yaml {numbers(book, 'check')[0]} --si --recompute", folder=book)
+    assert ran.code == 1 and "DOES NOT STAND" in ran.out
+    # 55 lbf of the card are 244.652 N, a tenth more 269.117 N
+    assert "tension was 244.652 N, it is 269.117 N" in " ".join(ran.out.split())
+    assert left(ran.out[ran.out.index("Run again") :]) == [] and "_lbf" not in ran.out
+    assert "what stands here in US units is shown as it was written" in " ".join(ran.out.split())
+
+
+def copy(folder):
+    """The example with the answers of its session, all of them typed in SI."""
+    for path in (ROOT / REEDLING).glob("*.*"):
+        if ".riglog" not in path.name:
+            (folder / path.name).write_bytes(path.read_bytes())
+    answers = (folder / "session.txt").read_text(encoding="utf-8")
+    for us, si in (
+        ("54F", "12C"),
+        ("55F", "13C"),
+        ("1/2 in", "13 mm"),
+        ("6 lbf", "27 N"),
+        ("2 lbf", "9 N"),
+        ("0.040 in", "1 mm"),
+    ):
+        assert us in answers
+        answers = answers.replace(us, si)
+    (folder / "session.txt").write_text(answers, encoding="utf-8")
+
+
+def lead_elevator(folder, *more, script="session.txt"):
+    line = f"session sheet.yaml --circuit elevator --who 'A. Finch' --script {script} --on {DAY} --si"
+    return run(line, *more, folder=folder)
+
+
+def test_a_session_through_all_its_steps(tmp_path):
+    copy(tmp_path)
+    ran = lead_elevator(tmp_path)
+    assert ran.code == 0
+    for step in (
+        "152 TO 219 N TODAY",
+        "out: tighten to 186 N",
+        "then about: up 152 N",
+        "pull one (like 16 N)",
+        "lies below 18 by",
+        "signed",
+    ):
+        assert step in ran.err, step
+    assert left(ran.out + ran.err) == []
+
+
+def test_a_session_that_cannot_be_signed(tmp_path):
+    folder = plover(tmp_path)
+    answers = ["on its wheels", "21C", "21C", "doors shut", *["0", "0%", "no"] * 2, "yes", "0 deg", "P-3", "20 20 20", "20 20 20",
+               "skip", "no time", "yes", "24 deg", "24 deg", "P-3", "surface", "surface", "13 mm", "13 mm", "left", "right", "90 N", "9 N", "grip",
+               "30 N", "3 N", "21C", "P-3", "skip", "later", "skip", "later", "skip", "later", "yes"]  # fmt: skip
+    (folder / "answers.txt").write_text("\n".join(answers) + "\n", encoding="utf-8")
+    ran = run(f"session sheet.yaml --who 'A. Finch' --script answers.txt --on {DAY} --si", folder=folder)
+    assert ran.code == 1
+    assert "53..89 N @ 21.1 C" in ran.err  # 12..20 lbf at 70 F
+    assert left(ran.out + ran.err) == []
+
+
+def test_what_is_written_is_the_same_with_and_without(tmp_path):
+    copies = []
+    for more in ((), ("--si",)):
+        folder = tmp_path / f"copy{len(more)}"
+        folder.mkdir()
+        copy(folder)
+        line = f"check sheet.yaml readings.csv --on {DAY} --log --who 'A. Finch'"
+        assert run(line, *more, folder=folder).code == 1
+        lead = f"session sheet.yaml --circuit elevator --who 'A. Finch' --script session.txt --on {DAY} --log-at job.riglog"
+        assert run(lead, *more, folder=folder).code == 0
+        copies.append([])
+        for log in ("sheet.riglog", "job.riglog"):
+            rows = run(f"log export {log}", folder=folder).out.splitlines()[1:]
+            entries = [json.loads(json.loads(row)["record"]) for row in rows]
+            copies[-1] += [(e["kind"], e["circuit"], without_time(e["payload"])) for e in entries]
+    assert len(copies[0]) > 60 and copies[0] == copies[1]
+
+
+def without_time(payload):
+    """The contents of an entry but for the head that its signature names: the times of all entries are part of it."""
+    given = payload.get("given", {})
+    return {**payload, "given": {k: v for k, v in given.items() if k != "head_before"}}
+
+
+def test_a_check_is_judged_once(tmp_path, monkeypatch):
+    from rigging.jobs import check as job
+
+    copy(tmp_path)
+    judged, original = [], job.compare
+    monkeypatch.setattr(job, "compare", lambda *what: judged.append(1) or original(*what))
+    run(f"check sheet.yaml readings.csv --on {DAY} --log --who 'A. Finch' --si", folder=tmp_path)
+    assert judged == [1]
 
 
 def test_json_is_in_us_units_whatever_is_asked_for():
@@ -66,6 +287,38 @@ def test_sentences_keep_both_when_put_together():
     both = told("{} and {}", told("{}", lbf(100.0)), "the rest {as it stands}")
     assert shown(both, si=True) == "445 N and the rest {as it stands}"
     assert shown(join("; ", [both, "no figure"]), si=True) == "445 N and the rest {as it stands}; no figure"
+
+
+def test_a_record_quotes_sentences_in_both():
+    sentences = [told("{} is low", lbf(10.0)), told("left: {} is low", lbf(10.0)), "no figure"]
+    quoted = quoting("#7: left: 10.0 lbf is low; 20.0 lbf as it was", sentences)
+    # 10 lbf are 44.48 N; what no sentence says stays as it stands
+    assert quoted == "#7: left: 10.0 lbf is low; 20.0 lbf as it was"
+    assert shown(quoted, si=True) == "#7: left: 44 N is low; 20.0 lbf as it was"
+    assert shown(quoting("up: no figure", sentences), si=True) == "up: no figure"
+
+
+@pytest.mark.parametrize(
+    ("quantity", "typed", "si"),
+    [
+        ("force", "9 lbf", "40 N"), ("force", "0.5 lbf", "2.2 N"), ("force", "40 N", "40 N"), ("length", "1/2 in", "12.7 mm"),
+        ("temperature", "50F", "10.0 C"), ("temperature difference", "18F", "10.0 C"), ("spring rate", "10 lbf/in", "1.75 N/mm"),
+        ("angle", "20 deg", "20 deg"),
+    ],
+)  # fmt: skip
+def test_what_was_typed_in_both(quantity, typed, si):
+    # by 4.4482216 N to the pound, 25.4 mm to the inch, (F - 32) / 1.8
+    assert as_typed(quantity, typed) == (typed, si)
+
+
+def test_hidden_characters_are_shown_in_both():
+    both = hidden.shown(told("\u00e9\u202e {}", lbf(10.0)))
+    assert (both, shown(both, si=True)) == ("\u00e9[U+202E] 10.0 lbf", "\u00e9[U+202E] 44 N")
+
+
+def test_a_band_in_both():
+    assert parse_band("12..20 lbf @ 70F").told == ("12..20 lbf @ 70F", "53..89 N @ 21.1 C")
+    assert parse_band("35 +-5 lbf").told == ("35 +-5 lbf", "133..178 N")
 
 
 def test_a_small_force_keeps_a_digit():

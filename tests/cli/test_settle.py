@@ -126,3 +126,29 @@ def test_a_cable_that_may_hang_slack_is_told_so_and_no_tension_lies_below_zero(r
     command = ("settle", SHEET, "--readings", tmp_path / "one.csv")
     assert "(slack to " in rigging(*command).out
     assert min(rigging(*command, "--json").json["final_interval_lbf"]) == 0
+
+
+def test_how_large_a_slip_would_have_shown_is_said_in_words(shared, rigging, tmp_path):
+    text = " ".join(shared(*SETTLE).out.split())
+    assert "before the last reading would have shown in 95 of 100 cases; a smaller slip may hide in settling" in text
+    # of two readings a day apart the whole loss may be fast bedding-in (up to 100 lbf, more than the cable holds)
+    two = tmp_path / "two.csv"
+    two.write_text(
+        "time,circuit,run,riser,dial,structure,state\n"
+        "2026-11-02T10:00,elevator,up,1,33,64F,on wheels\n2026-11-03T10:00,elevator,up,1,31,66F,on wheels\n"
+    )
+    said = " ".join(rigging("settle", SHEET, "elevator/up", "--readings", two).out.split())
+    assert "these readings say nothing of the terminals, look at them" in said
+    assert "95 of 100" not in said
+
+
+def test_readings_minutes_apart_are_refused_in_one_line(rigging, tmp_path):
+    soon = tmp_path / "soon.csv"
+    soon.write_text(
+        "time,circuit,run,riser,dial,structure,state\n"
+        "2026-11-02T10:00,elevator,up,1,33,64F,on wheels\n2026-11-02T10:05,elevator,up,1,33,64F,on wheels\n"
+    )
+    ran = rigging("settle", SHEET, "elevator/up", "--readings", soon)
+    assert (ran.code, ran.out) == (3, "")
+    assert "too soon to tell: its 2 readings span 5 minutes" in ran.err
+    assert ran.err.count("\n") == 1

@@ -1,4 +1,4 @@
-"""``nice -n 19 python tests/mutation/run.py [--sample N] [--seed S] [--only PART] [--keep FOLDER]``: do the tests notice?
+"""``nice -n 19 python tests/mutation/run.py [--sample N] [--seed S] [--only PART ...] [--keep FOLDER]``: do the tests notice?
 
 Draws a sample of all small changes to `physics`, `measure` and `judge`, runs for each the tests that run the changed line,
 and prints the share noticed ("killed") with its 95 % interval and every survivor. Works on copies in a folder of its own;
@@ -111,10 +111,10 @@ def covered(root: Path, keep: Path) -> dict[str, Any]:
     return dict(json.loads(keep.read_text(encoding="utf-8")))
 
 
-def drawn(root: Path, only: str, sample: int, seed: int) -> Iterator[tuple[mutants.Mutant, str]]:
+def drawn(root: Path, only: list[str], sample: int, seed: int) -> Iterator[tuple[mutants.Mutant, str]]:
     """The sample, each with its module's source: all places in a random order, those that are no change passed by."""
     files = [p.relative_to(root).as_posix() for room in ROOMS for p in sorted((root / "rigging" / room).glob("*.py"))]
-    sources = {file: (root / file).read_text(encoding="utf-8") for file in files if only in file}
+    sources = {file: (root / file).read_text(encoding="utf-8") for file in files if any(part in file for part in only)}
     all_places = [place for file, source in sources.items() for place in mutants.places(file, source)]
     random.Random(seed).shuffle(all_places)
     print(f"{len(all_places)} changes possible in {len(sources)} modules", file=sys.stderr)
@@ -207,7 +207,7 @@ def main() -> int:
     parser = argparse.ArgumentParser(description=(__doc__ or "").split("\n")[0])
     parser.add_argument("--sample", type=int, default=900, help="0 for all")
     parser.add_argument("--seed", type=int, default=8)
-    parser.add_argument("--only", default="", help="modules whose path holds this text")
+    parser.add_argument("--only", nargs="+", default=[""], help="modules whose path holds one of these texts")
     parser.add_argument(
         "--keep", type=Path, help="a folder: results and coverage stay there, and a run goes on from them"
     )

@@ -9,7 +9,9 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from rigging.physics.settling import LAWS, Fit, History, Prior
+from rigging.physics.settling import Fit
+from rigging.physics.settling_history import History, Prior
+from rigging.physics.settling_shapes import LAWS
 from rigging.physics.settling_state import anomaly, laws, next_check, settled_probability
 
 YEAR_H = 8760.0

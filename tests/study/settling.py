@@ -41,7 +41,8 @@ import numpy as np
 if __name__ == "__main__":
     sys.path.insert(0, str(Path(__file__).resolve().parents[2]))
 
-from rigging.physics.settling import Fit, History, Prior
+from rigging.physics.settling import Fit
+from rigging.physics.settling_history import History, Prior
 from rigging.physics.settling_state import anomaly, least_step_lbf, settled_probability
 
 YEAR_H = 8760.0
@@ -150,19 +151,22 @@ def simulate(
 ) -> Simulated:
     """One history; slip_lbf [lbf] is lost between two readings, before number ``slip_at`` or at random."""
     while True:
-        made = _attempt(draw, readings, shape, swing, slip_lbf, slip_at)
+        made = attempt(draw, readings, shape, swing, slip_lbf, slip_at)
         if made is not None:
             return made
 
 
-def _attempt(
+def attempt(
     draw: np.random.Generator,
     n: int,
     shape: str | None,
     swing: bool | None,
     slip_lbf: float,
     slip_at: int | None,
+    reader: np.random.Generator | None = None,
 ) -> Simulated | None:
+    """The same, None where the cable hangs slack. reader: draws what thermometer and dial show, else ``draw`` does."""
+    reader = reader or draw
     shape = shape or str(draw.choice(FAMILY))
     swing = bool(draw.random() < 2 / 3) if swing is None else swing
     kind = "proof-loaded" if draw.random() < 0.25 else "new"
@@ -180,7 +184,7 @@ def _attempt(
     between = np.sort(np.exp(draw.uniform(0, math.log(span), n - 2)))
     hours = np.concatenate([[0.0], between, [span]])
     away = draw.uniform(-40, 0, n) if swing else draw.uniform(-5, 5, n)
-    thermometer = away + draw.uniform(-2, 2, n)
+    thermometer = away + reader.uniform(-2, 2, n)
     instrument = draw.integers(0, draw.integers(1, 4), n)
     wrong = draw.uniform(-0.02, 0.02, 3)
     slip_from = n if slip_lbf == 0 else (int(draw.integers(2, n)) if slip_at is None else slip_at)
@@ -200,7 +204,7 @@ def _attempt(
         if tension < 8:
             return None
         takeup[i] = turned
-        dial = tension * (1 + wrong[instrument[i]]) + draw.normal(0, 1, 3)
+        dial = tension * (1 + wrong[instrument[i]]) + reader.normal(0, 1, 3)
         read[i] = np.round(dial).mean()
         low = set_lbf - (read[i] - table_slope * thermometer[i])
         if low > 0.3 * set_lbf and i < n - 1:
@@ -288,7 +292,7 @@ def score(made: Simulated) -> Scored:
         wrongly=settled and not truly,
         truly=truly,
         kind=anomaly(fit).kind,
-        least=math.inf if made.slip_at is None else least_step_lbf(fit, made.slip_at),
+        least=math.inf if made.slip_at is None else least_step_lbf(fit, made.slip_at) or math.inf,
     )
 
 

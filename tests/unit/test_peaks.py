@@ -102,6 +102,16 @@ def test_a_pluck_at_the_very_end_leaves_the_whole_recording():
     assert found.resolution_Hz == pytest.approx(2 / 6)
 
 
+def test_a_swing_slower_than_half_the_resolution_is_told_where_it_is():
+    # eight tenths of a swing in 5.2 s, 0.154 Hz; at this phase its windowed mean is zero, so that it stands apart from 0 Hz
+    t = np.arange(520) / 100.0
+    swing_Hz = 0.8 / 5.2
+    slow = heard(np.sin(2 * np.pi * swing_Hz * t - 1.2009), 0.01, 20.0, noise=1e-4, rate=100.0)
+    assert slow.resolution_Hz == pytest.approx(2 / 5.2)
+    assert slow.peaks[0].frequency_Hz == pytest.approx(swing_Hz, abs=0.25 * slow.resolution_Hz)
+    assert loudest(slow) == [slow.peaks[0]]
+
+
 @pytest.mark.parametrize(
     ("frequency_Hz", "mains"),
     [

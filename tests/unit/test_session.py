@@ -29,6 +29,7 @@ from rigging.jobs.session import (
 )
 from rigging.jobs.sign import sign
 from rigging.report import as_json as view
+from rigging.told import shown
 
 DAY = dt.date(2026, 11, 25)
 RIGGER, SECOND = "A. Finch", "R. Tern"
@@ -338,7 +339,7 @@ def test_the_big_figures_are_the_limits_that_the_check_judges_by(led):
 
 def test_si_shows_newton(led):
     led.until("rudder/reading/left/")
-    assert next_step(led.book.rig, led.entries, DAY, si=True).big[-1] == "133 TO 222 N TODAY"  # 30 and 50 lbf
+    assert shown(next_step(led.book.rig, led.entries, DAY).big[-1], si=True) == "133 TO 222 N TODAY"  # 30 and 50 lbf
 
 
 def test_readings_that_contradict_each_other_give_no_plan_and_can_be_taken_again(led):

@@ -2,14 +2,17 @@
 
 from __future__ import annotations
 
+import datetime as dt
 import math
 from pathlib import Path
 
+import msgspec
 import pytest
 
 from rigging.errors import Refusal
-from rigging.jobs.settle import Refused, Settled, settle
+from rigging.jobs.settle import Refused, Settled, check_span, settle
 from rigging.jobs.settling_story import story
+from rigging.physics.settling_state import least_step_lbf
 from rigging.sheet.history import parse_history
 from rigging.sheet.load import load_rig
 from rigging.sheet.rig import Rig
@@ -268,3 +271,48 @@ def test_one_run_that_is_refused_does_not_stop_the_others(tmp_path: Path) -> Non
     first, second = settle(where, parse_history(HEAD + "".join(rows), "h.csv", where))
     assert isinstance(first, Settled)
     assert isinstance(second, Refused) and "several states" in second.reason
+
+
+@pytest.mark.parametrize(
+    ("minutes", "span"), [(2, "4 minutes"), (5, "10 minutes"), (10, "20 minutes"), (0.2, "less than a minute")]
+)
+def test_readings_minutes_apart_are_too_soon_to_tell(tmp_path: Path, minutes: float, span: str) -> None:
+    """Bedding-in takes an hour at least (practice): three readings within minutes are the prior, and no finding."""
+    where = rig(tmp_path)
+    start = dt.datetime(2026, 11, 2, 9)
+    rows = [
+        f"{(start + i * dt.timedelta(minutes=minutes)).isoformat()},elevator,up,,,1,{dial},70F,,,1,\n"
+        for i, dial in enumerate((45, 44.8, 44.6))
+    ]
+    with pytest.raises(
+        Refusal, match=f"too soon to tell: its 3 readings span {span} .* from 1 to 500 h; read again 1 h"
+    ):
+        answer(where, *rows)
+    # the same story an hour later has an answer
+    assert not answer(where, *rows, row(10.5, 43)).settled
+
+
+def test_a_fault_is_told_however_soon(tmp_path: Path) -> None:
+    where = rig(tmp_path)
+    found = answer(where, row(0, 45), row(2 / 60, 45), row(4 / 60, 45), row(6 / 60, 20))
+    assert found.anomaly.kind == "drop"
+
+
+def test_too_soon_by_control_cycles_and_by_the_sheet_s_own_times(tmp_path: Path) -> None:
+    rows = [row(h, d, cycles=str(c)) for h, d, c in ((0, 45, 10), (100, 44.8, 12), (200, 44.7, 14))]
+    with pytest.raises(Refusal, match=r"span 4 control cycles .* from 5 to 5000 control cycles; read again 5 control"):
+        answer(rig(tmp_path), *rows, by="cycles")
+    assert not answer(rig(tmp_path), *rows).anomalous
+    where = rig(tmp_path)
+    told = story(where, where.runs[0], parse_history(HEAD + "".join(rows), "h.csv", where), None, None, "hours", None)
+    check_span(told)
+    with pytest.raises(Refusal, match="span 200 h and say"):
+        check_span(msgspec.structs.replace(told, prior=told.prior._replace(elapsed_low=400.0, elapsed_high=900.0)))
+
+
+def test_what_is_said_of_slips(tmp_path: Path) -> None:
+    """The size before the last reading is the one of the physics, and none is told of one reading alone."""
+    rows = (row(0, 45), row(3, 43), row(8, 42), row(24, 41))
+    found = answer(rig(tmp_path), *rows)
+    assert found.least_step_lbf == least_step_lbf(found.fit, 3)
+    assert answer(rig(tmp_path), row(0, 45)).least_step_lbf is None

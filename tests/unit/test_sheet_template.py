@@ -11,8 +11,8 @@ from rigging import yamlfile
 from rigging.errors import BadFile, UsageError
 from rigging.schema import read
 from rigging.sheet.load import load_rig
-from rigging.sheet.schema import SheetFile
 from rigging.sheet.newfile import write_new
+from rigging.sheet.schema import SheetFile
 from rigging.sheet.template import CARD_NAME, card_text, schema_text, sheet_text
 
 ROOT = Path(__file__).resolve().parents[2]

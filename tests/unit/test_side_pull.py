@@ -77,3 +77,19 @@ def test_where_bending_carries_all_of_the_pull_no_tension_is_left(ends):
 def test_a_share_of_a_string_lies_from_none_to_all(share):
     with pytest.raises(Refusal, match="outside 0 to 1"):
         left_out_share(0.6, 60.0, 30.0, share)
+
+
+@pytest.mark.parametrize("at_in", [0.0, 60.0, -1.0, 61.0, math.nan])
+def test_a_force_stands_inside_the_span(at_in):
+    with pytest.raises(Refusal):
+        string_share(35.0, 60.0, at_in, 300.0, "pinned")
+
+
+@pytest.mark.parametrize("ends", ["pinned", "clamped"])
+@pytest.mark.parametrize("at_in", [20.0, 30.0])
+def test_a_very_limp_cable_has_no_jump_in_its_share(at_in, ends):
+    # 700 lengths of sqrt(EI / T) in the span, where exponentials no longer fit a number: a thousandth of EI moves what
+    # bending takes away, a few of 700, by a two-thousandth
+    bending = 35.0 * (60.0 / 700.0) ** 2
+    below, above = (string_share(35.0, 60.0, at_in, share * bending, ends) for share in (1.001, 0.999))
+    assert 0 < above - below < 1e-4

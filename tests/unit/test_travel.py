@@ -8,6 +8,7 @@ from scipy import stats
 from rigging.errors import Refusal
 from rigging.judge.travel import PROTRACTOR_U_DEG, SPRING_SCALE_U_LBF, judge_angle, judge_friction
 from rigging.judge.verdict import Word, judge, probability_in_limits
+from rigging.told import shown
 
 IN, OUT, AGAIN = Word.IN, Word.OUT, Word.RE_MEASURE
 
@@ -147,7 +148,7 @@ def test_the_reason_of_a_friction(friction, words):
 
 def test_the_reason_of_a_friction_in_newton():
     # 1.5, 4 and 0.5 lbf are 6.67, 17.79 and 2.22 N
-    assert judge_friction(1.5, 4, 0.5, si=True).reason == "7 lies below 18 by more than its uncertainty 2 N"
+    assert shown(judge_friction(1.5, 4, 0.5).reason, si=True) == "7 lies below 18 by more than its uncertainty 2 N"
 
 
 @pytest.mark.parametrize(("uncertainty", "can_decide"), [(3.999, True), (4.0, True), (4.001, False)])

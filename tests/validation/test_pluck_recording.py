@@ -12,7 +12,7 @@ import pytest
 
 from rigging.errors import RiggingError
 from rigging.hardware.cable import cable
-from rigging.jobs.pluck import weight_of
+from rigging.jobs.pluck_modes import weight_of
 from rigging.jobs.pluck_sound import listen
 from rigging.measure.wav import load_wav
 

@@ -10,7 +10,8 @@ Practice: a circuit freshly run in loses a few pounds in its first day.
 import numpy as np
 import pytest
 
-from rigging.physics.settling import Fit, History, Prior
+from rigging.physics.settling import Fit
+from rigging.physics.settling_history import History, Prior
 from rigging.physics.settling_state import anomaly, settled_probability
 
 START_LBF = 1000.0

@@ -6,7 +6,7 @@ import textwrap
 from collections.abc import Sequence
 
 from rigging.jobs.settle import Settled
-from rigging.jobs.settling_story import Turn
+from rigging.jobs.settling_points import Turn
 from rigging.report.pictures.panel import Axis, Dots, Limit, Line, Mark, Panel
 from rigging.units import NEWTON_PER_LBF, show_temperature
 

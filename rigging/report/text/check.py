@@ -165,4 +165,4 @@ def direction_words(limits: Limits, airframes: list[str], si: bool = False) -> s
     below = limits.temperature_degF < limits.reference_degF
     way = colder.get(limits.direction, limits.direction) if below else limits.direction
     slope = f"{limits.slope_lbf_per_degF * (1.8 * NEWTON_PER_LBF if si else 1):+.2f} {'N/C' if si else 'lbf/F'}"
-    return f"{' and '.join(dict.fromkeys(airframes))}: {way}; {limits.words(si)}; slope {slope}"
+    return f"{' and '.join(dict.fromkeys(airframes))}: {way}; {shown(limits.in_words, si)}; slope {slope}"

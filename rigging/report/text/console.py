@@ -91,15 +91,26 @@ class Rows:
         yield made
 
     def _listed(self, console: Console) -> Iterator[Text]:
-        """Each row as a paragraph of its own: heading and figure, heading and figure."""
+        """Each row as a paragraph of its own: heading and figure, heading and figure.
+
+        A row that begins with an empty cell goes on with what stands above it there, which a list would not show.
+        """
+        above = ""
         for row in self.rows:
-            cells = [", ".join(line.strip() for line in str(cell).splitlines() if line.strip()) for cell in row]
+            cells = [_in_one_line(cell) for cell in row]
+            cells[0] = above = cells[0] or above
             heads = [" ".join(heading.split()) for heading in self.headings]
             parts = [f"{h}: {cell}" if h else cell for h, cell in zip(heads, cells, strict=True) if cell]
             for line in textwrap.wrap(
                 "; ".join(parts), console.width - 2, initial_indent="  ", subsequent_indent="    "
             ):
                 yield Text(line)
+
+
+def _in_one_line(cell: str | Text) -> str:
+    """The lines of a cell one after the other; a dash is an empty cell to the eye, and nothing to the ear."""
+    words = ", ".join(line.strip() for line in str(cell).splitlines() if line.strip())
+    return "none" if words == "-" else words
 
 
 def table(*headings: str, fixed: tuple[str, ...] = ()) -> Rows:

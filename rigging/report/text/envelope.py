@@ -12,7 +12,7 @@ from rigging.jobs.envelope_parts import DESIGNER, CircuitEnvelope, EnvelopeResul
 from rigging.jobs.window import Edge, Window
 from rigging.report.pictures.envelope import panel
 from rigging.report.pictures.terminal import drawn
-from rigging.report.text.console import PIPED_WIDTH, listing, marked, plain, table
+from rigging.report.text.console import PIPED_WIDTH, listing, marked, plain, stacked, table
 from rigging.told import shown, told
 from rigging.units import (
     NEWTON_PER_LBF,
@@ -43,23 +43,44 @@ def _show_circuit(out: Console, c: CircuitEnvelope, aircraft: str, si: bool) -> 
         f"{c.name}: {_temperature(c.coldest_degF, si)} to {_temperature(c.hottest_degF, si)}; "
         f"tensions in {force_unit(si)}, +- is U at 95 %"
     )
-    days = sorted({c.coldest_degF, c.reference_degF, c.hottest_degF})
-    headings = [f"{_temperature(t, si)}{' (set)' if t == c.reference_degF else ''}" for t in days]
-    rows = table("result", "run", *headings, fixed=("result", *headings))
-    ascii_only = out.options.ascii_only
-    for r in c.runs:
-        cells = [_cell(r, c.temperatures_degF.index(t), t == c.reference_degF, si) for t in days]
-        rows.add_row(_word(out, r), f"{r.run.name}\n  limits", *cells)
-    out.print(rows)
+    if stacked(out):
+        _listed(out, c, si)
+    else:
+        _tabled(out, c, si)
     for words, style in _slack_words(c, si):
         out.print(Text(words, style=style))
     if any(r.tensions_lbf for r in c.runs) and not plain(out):
-        colour = out.color_system is not None
+        ascii_only, colour = out.options.ascii_only, out.color_system is not None
         picture = drawn(panel(c, aircraft, si), min(out.width, PIPED_WIDTH) - 1, ascii_only, colour)
         out.print(Text.from_ansi(picture))
     if c.window is not None:
         _show_window(out, c.window, si)
     listing(out, "Why", _reasons(c, si), si=si)
+
+
+def _days(c: CircuitEnvelope) -> list[float]:
+    return sorted({c.coldest_degF, c.reference_degF, c.hottest_degF})
+
+
+def _listed(out: Console, c: CircuitEnvelope, si: bool) -> None:
+    """A cable after the other, in words: for a narrow screen, and for whoever has it read aloud."""
+    for r in c.runs:
+        lines = []
+        for t in _days(c):
+            tension, limits = _cell(r, c.temperatures_degF.index(t), t == c.reference_degF, si).splitlines()
+            set_there = ", where it is set" if t == c.reference_degF else ""
+            lines.append(f"at {_temperature(t, si)}{set_there}: tension {tension}, limits {limits}")
+        listing(out, f"{', '.join(str(_word(out, r)).splitlines())}: {r.run.name}", lines, si=si)
+
+
+def _tabled(out: Console, c: CircuitEnvelope, si: bool) -> None:
+    days = _days(c)
+    headings = [f"{_temperature(t, si)}{' (set)' if t == c.reference_degF else ''}" for t in days]
+    rows = table("result", "run", *headings, fixed=("result", *headings))
+    for r in c.runs:
+        cells = [_cell(r, c.temperatures_degF.index(t), t == c.reference_degF, si) for t in days]
+        rows.add_row(_word(out, r), f"{r.run.name}\n  limits", *cells)
+    out.print(rows)
 
 
 def _temperature(temperature_degF: float, si: bool) -> str:
@@ -168,11 +189,11 @@ def _show_window(out: Console, w: Window, si: bool) -> None:
     if w.low is None:
         edges.append("low edge: no tension keeps every cable tight through these days")
     else:
-        edges.append(f"low edge {_edge(w.low, si)}: {w.low.words(si)}")
+        edges.append(f"low edge {_edge(w.low, si)}: {shown(w.low.words, si)}")
     if w.exceeded:
-        edges.append(f"no high edge: even rigged slack, {w.high.words(si) if w.high else ''}")
+        edges.append(f"no high edge: even rigged slack, {shown(w.high.words, si) if w.high else ''}")
     elif w.high is not None:
-        edges.append(f"high edge {_edge(w.high, si)}: {w.high.words(si)}")
+        edges.append(f"high edge {_edge(w.high, si)}: {shown(w.high.words, si)}")
     listing(
         out, "What makes the edges", [*edges, *(told("not looked at: {}", what) for what in w.without), DESIGNER], si=si
     )

@@ -12,6 +12,7 @@ from rigging.jobs.load_days import LoadDay, Pull
 from rigging.jobs.load_rules import Kept, Rule
 from rigging.jobs.loads import LoadsResult
 from rigging.report.text.console import listing, marked, stacked, table
+from rigging.told import shown
 from rigging.units import force_unit, in_to_mm, show_force, show_temperature
 
 _MARKS = {Kept.MET: ("✓", "+", "green"), Kept.NOTED: ("·", ".", ""), Kept.BROKEN: ("✗", "X", "bold red")}
@@ -29,14 +30,14 @@ def show_loads(out: Console, result: LoadsResult, si: bool = False) -> None:
         if names := result.pulled(way):
             pull = show_force(result.moment_in_lbf / arm_in, si)
             out.print(f"{pilot.sector} {way} pulls {' and '.join(names)}: {pull} alone")
-    every = result.rules(si)
+    every = result.rules()
     rows = table("verdict", "rule", "figures", fixed=("verdict",))
     for rule in every:
-        rows.add_row(_mark(out, rule), rule.what, rule.words)
+        rows.add_row(_mark(out, rule), rule.what, shown(rule.words, si))
     out.print(rows)
     if not result.usable:
         out.print(Text("rests on a figure from memory: not for sign-off", style="bold yellow"))
-    out.print(_tensions(result, si))
+    out.print(_tensions(result, si, stacked(out)))
     listing(out, "Friction", _friction(result, si), si=si)
     listing(out, "Note", result.notes, si=si)
     listing(out, "Rests on", result.assumptions, si=si)
@@ -51,16 +52,18 @@ def _mark(out: Console, rule: Rule) -> Text:
     return Text(marked(out, mark, ascii_mark, words), style=style)
 
 
-def _tensions(result: LoadsResult, si: bool) -> object:
+def _tensions(result: LoadsResult, si: bool, in_a_list: bool) -> object:
     days, sector = result.days, result.pilot.sector
     headings = [f"{show_temperature(day.temperature_degF, si)}\n{day.day}" for day in days]
-    rows = table(f"tension, {force_unit(si)}", "", *headings)
+    unit = force_unit(si)
+    rows = table("" if in_a_list else f"tension, {unit}", "", *headings)
 
     def line(name: str, state: str, cell: Callable[[LoadDay], str]) -> None:
         rows.add_row(name, state, *(cell(day) for day in days))
 
     for run in result.model.runs:
-        line(run.name, "at rest", lambda day, name=run.name: _tension(day.rest_lbf[name], si))  # type: ignore[misc]
+        name = f"tension of {run.name}, {unit}" if in_a_list else run.name
+        line(name, "at rest", lambda day, name=run.name: _tension(day.rest_lbf[name], si))  # type: ignore[misc]
         for i, way in enumerate(("+", "-")):
             line(
                 "",
@@ -68,7 +71,8 @@ def _tensions(result: LoadsResult, si: bool) -> object:
                 lambda day, name=run.name, i=i: _tension(day.pulls[i].tension_lbf.get(name), si),  # type: ignore[misc]
             )
     for i, way in enumerate(("+", "-")):
-        line("first slack from" if i == 0 else "", f"{sector} {way}", lambda day, i=i: _first(day.pulls[i], si))  # type: ignore[misc]
+        slack = f"first slack from, {unit} at the hand" if in_a_list else "first slack from"
+        line(slack if i == 0 else "", f"{sector} {way}", lambda day, i=i: _first(day.pulls[i], si))  # type: ignore[misc]
     for i, way in enumerate(("+", "-")):
         line("turns by, deg" if i == 0 else "", f"{sector} {way}", lambda day, i=i: _turns(day.pulls[i]))  # type: ignore[misc]
     return rows

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import re
+import textwrap
 from collections.abc import Iterator, Sequence
-from typing import Any
+from typing import Any, Final
 
 from rich.console import Console
 from rich.text import Text
@@ -12,19 +14,23 @@ from rigging.jobs.check import CAUTIONS
 from rigging.jobs.open_items import RIGGER, Item, Status
 from rigging.jobs.recorded_check import Recomputed
 from rigging.log.chain import ChainState
+from rigging.log.contents import check_of, misfit
 from rigging.log.entry import Entry
+from rigging.log.kinds import CHECK
 from rigging.report.hidden import shown
 from rigging.report.log_data import in_words
 from rigging.report.text.console import listing, table
+from rigging.told import quoting, told
+from rigging.told import shown as shown_in
 
 
-def show_status(out: Console, status: Status) -> None:
+def show_status(out: Console, status: Status, si: bool = False) -> None:
     """Print what is open, circuit by circuit."""
     count = len(status.open)
     headline = f"{status.aircraft}: {f'{count} open' if count else _nothing(status)}"
     out.print(Text(headline, style="bold"))
     for circuit in dict.fromkeys(item.circuit for item in status.open):
-        listing(out, circuit, _grouped(status.of_circuit(circuit)))
+        listing(out, circuit, _grouped(status.of_circuit(circuit)), si=si)
     listing(
         out,
         "Programme",
@@ -60,7 +66,7 @@ def _grouped(items: Sequence[Item]) -> Iterator[str]:
         groups.setdefault((item.why, item.who), {}).setdefault(item.what, []).append(item.of)
     for (why, who), kinds in groups.items():
         names = "; ".join(f"{what} of {', '.join(of)}" if any(of) else what for what, of in kinds.items())
-        yield f"{names}: {why}{'' if who == RIGGER else f'; for {who}'}"
+        yield told("{}: {}{}", names, why, "" if who == RIGGER else f"; for {who}")
 
 
 def _time(time_utc: str) -> str:
@@ -83,23 +89,48 @@ def show_lines(out: Console, lines: Sequence[dict[str, Any]]) -> None:
     out.print(rows)
 
 
-def show_entry(out: Console, entry: Entry, again: Recomputed | None, si: bool = False) -> None:
-    """Print one entry whole, and whether its sum stands where it was run again."""
+def show_entry(
+    out: Console, entry: Entry, again: Recomputed | None, si: bool = False, made: Sequence[str] = ()
+) -> None:
+    """Print one entry whole, and whether its sum stands where it was run again.
+
+    made: the sentences it comes to now, for what its own are in SI; the others stand as they were written.
+    """
     of = f" of {entry.circuit}" if entry.circuit else ""
     out.print(Text(f"#{entry.sequence} {entry.kind}{of}, {entry.aircraft}", style="bold"))
     out.print(f"{_time(entry.time_utc)}, {shown(entry.who)}, program {entry.program}")
-    judged = entry.payload.get("judged", {})
     listing(out, "Written", (shown(in_words(entry)),), si=si)
+    readable = not misfit(entry)
+    judged = entry.payload.get("judged", {}) if readable else {}
     if "verdict" in judged:
-        listing(out, "Came to", (str(judged["verdict"]), *judged.get("reasons", ())), si=si)
-    for run in (r for r in judged.get("runs", ()) if r["tension_lbf"] is not None or r["refusal"]):
-        reasons = [run["refusal"] or "", *run["reasons"], run["action"]]
-        listing(out, f"{run['circuit']} / {run['run']} {run['station']}".strip(), reasons, si=si)
+        listing(out, "Came to", (str(judged["verdict"]), *(quoting(r, made) for r in judged.get("reasons", ()))), si=si)
+    for run in check_of(entry).judged.runs if readable and entry.kind == CHECK else ():
+        if run.tension_lbf is not None or run.refusal:
+            listing(
+                out,
+                " / ".join(run.where[:2]) + f" {run.station}".rstrip(),
+                (quoting(words, made) for words in (run.refusal or "", *run.reasons, run.action)),
+                si=si,
+            )
     if again is not None:
         stands = "the verdict stands" if again.stands else "THE VERDICT DOES NOT STAND"
         listing(out, "Run again", (stands, *again.differences, *again.notes), si=si)
-    documents = entry.payload.get("documents", {})
+    if si and readable and any(_US.search(shown_in(quoting(words, made), True)) for words in _recorded(entry, judged)):
+        listing(
+            out, "Note", ["what stands here in US units is shown as it was written: its sum comes to other words now"]
+        )
+    documents = entry.payload.get("documents", {}) if readable else {}
     listing(out, "Went by", [f"{name}, SHA-256 {sha256}" for name, sha256 in documents.items()], si=si)
+
+
+_US: Final = re.compile(r"\d (lbf|F|in)\b")
+
+
+def _recorded(entry: Entry, judged: dict[str, Any]) -> Iterator[str]:
+    """The sentences of what an entry came to, as they were written."""
+    yield from judged.get("reasons", ())
+    for run in check_of(entry).judged.runs if entry.kind == CHECK else ():
+        yield from (run.refusal or "", *run.reasons, run.action)
 
 
 def show_verified(out: Console, place: str, state: ChainState) -> None:
@@ -115,11 +146,20 @@ def show_verified(out: Console, place: str, state: ChainState) -> None:
 
 def show_kinds(out: Console, kinds: Sequence[dict[str, Any]]) -> None:
     """Print kinds with their fields."""
+
+    def wrapped(words: str) -> None:
+        first = "  " + words[: len(words) - len(words.lstrip())]
+        # a flag is not broken at its hyphens
+        lines = textwrap.wrap(
+            words.strip(), out.width - 2, initial_indent=first, subsequent_indent=f"{first}  ", break_on_hyphens=False
+        )
+        for line in lines:
+            out.print(line)
+
     for kind in kinds:
         out.print(Text(kind["kind"], style="bold"))
-        listing(out, kind["means"], ())
-        out.print(f"  {kind['means']}", soft_wrap=False)
+        wrapped(kind["means"])
         for field in kind["fields"]:
             flag = f"--{field['name'].replace('_', '-')}"
-            out.print(f"    {flag}{'' if field['needed'] else ' (may be left out)'}: {field['written']}")
-        out.print(f"  Example: {kind['example']}")
+            wrapped(f"  {flag}{'' if field['needed'] else ' (may be left out)'}: {field['written']}")
+        wrapped(f"Example: {kind['example']}")

@@ -10,16 +10,17 @@ from rich.text import Text
 
 from rigging.jobs.check import CheckResult
 from rigging.jobs.session import Step
-from rigging.report.text.console import listing, plain
+from rigging.report.text.console import listing, marked, plain
+from rigging.told import shown
 from rigging.units import show_force
 
 MARKS = {"in": ("✓", "+"), "out": ("✗", "X"), "re-measure": ("?", "?"), "not measured": ("-", "-")}
 
 
-def show_step(out: Console, step: Step) -> None:
+def show_step(out: Console, step: Step, si: bool = False) -> None:
     """Print a step: its title, what to read from a distance, why."""
     out.print()
-    for line in textwrap.wrap(step.title, out.width):
+    for line in textwrap.wrap(shown(step.title, si), out.width):
         out.print(Text(line, style="bold"))
     # drawn letters are noise in a file and to a screen reader; the words below say the same
     if step.figure and not plain(out) and out.is_terminal and not out.is_dumb_terminal and not out.options.ascii_only:
@@ -27,10 +28,10 @@ def show_step(out: Console, step: Step) -> None:
         for line in ("", *drawn, ""):
             out.print(Text(f"    {line}".rstrip(), style="bold"))
     for big in step.big:
-        for line in textwrap.wrap(big, out.width, initial_indent="  ", subsequent_indent="    "):
+        for line in textwrap.wrap(shown(big, si), out.width, initial_indent="  ", subsequent_indent="    "):
             out.print(Text(line, style="bold"))
     for why in step.why:
-        for line in textwrap.wrap(why, out.width - 2, initial_indent="  ", subsequent_indent="    "):
+        for line in textwrap.wrap(shown(why, si), out.width - 2, initial_indent="  ", subsequent_indent="    "):
             out.print(line)
 
 
@@ -63,13 +64,13 @@ def large(figure: str, wide: int = 2) -> list[str]:
 def show_verdicts(out: Console, result: CheckResult, circuit: str, si: bool = False) -> None:
     """Print the verdicts of one circuit, and what explains them."""
     out.print()
-    ascii_only = out.options.ascii_only
     for run in (r for r in result.runs if r.run.circuit == circuit):
         tension = "" if run.tension is None else f" {show_force(run.tension.tension_lbf, si)}"
         place = f"{run.run.name} {run.station}".strip()
         listing(
             out,
-            f"{MARKS[run.word.value][ascii_only]} {place}:{tension} {run.word.value}",
+            marked(out, *MARKS[run.word.value], f"{place}:{tension} {run.word.value}"),
             (run.refusal, *run.reasons, run.action),
+            si,
         )
-    listing(out, "Drag", [drag.words for drag in result.comparison.drag if drag.circuit == circuit])
+    listing(out, "Drag", [drag.words for drag in result.comparison.drag if drag.circuit == circuit], si)

@@ -98,13 +98,26 @@ def _notes(result: Settled, si: bool) -> Iterator[str]:
     finals = ", ".join(f"{law} {show_force(value, si, unit=False)}" for law, value in result.laws.finals_lbf.items())
     if result.laws.disagree:
         yield f"the laws disagree about the end in {force_unit(si)} ({finals}): the more cautious one, {result.laws.cautious}, sets what to do"
-    if result.least_step_lbf is not None and not result.anomalous:
-        least = show_force(result.least_step_lbf, si)
-        yield f"a slip of less than {least} before the last reading could not be told from settling: look at the terminals too"
+    if len(result.story.points) > 1 and not result.anomalous:
+        yield _slip_words(result, si)
     if result.gaps:
         yield f"figures shown, not for sign-off: {'; '.join(shown(gap, si) for gap in result.gaps)}"
     if len(result.story.points) < 3:
         yield "fewer than three readings: the answer is mostly what is expected of such a cable"
+
+
+def _slip_words(result: Settled, si: bool) -> str:
+    """How large a slip of a terminal would have shown."""
+    if result.least_step_lbf is None:
+        return (
+            "no slip before the last reading, however large short of slack, could be surely told from settling: these "
+            "readings say nothing of the terminals, look at them"
+        )
+    least = show_force(result.least_step_lbf, si)
+    return (
+        f"a terminal that slipped by {least} before the last reading would have shown in 95 of 100 cases; a smaller slip "
+        "may hide in settling: look at the terminals too"
+    )
 
 
 def _rests(result: Settled, si: bool) -> Iterator[str]:
