@@ -24,7 +24,7 @@ SURE: Final = 0.95
 LOOK_FOR: Final = {
     "drop": "not settling: look for a slipped terminal or sleeve, broken wires, a cracked bracket, a turn that was not noted",
     "rise": "not settling: a rise that temperature does not explain; look for wood moisture, another aircraft state, another "
-    "instrument or riser, drag, a turn that was not noted",
+    "instrument or riser, drag, a turn that was not noted, or a cable that the sheet's 'history' takes for newer than it is",
 }
 
 
