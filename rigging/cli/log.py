@@ -164,6 +164,7 @@ def list_(
     log_at: LogPlace = None,
     as_json: AsJson = False,
     as_csv: AsCsv = False,
+    si: Si = False,
 ) -> int:
     """The entries of a log, a line each: when, who, what, and what it came to.
 
@@ -188,7 +189,7 @@ def list_(
         from rigging.report.text.console import console
         from rigging.report.text.log import show_lines
 
-        show_lines(console(), rows)
+        show_lines(console(), rows, si)
     return 0
 
 

@@ -8,7 +8,7 @@ from typing import Annotated
 
 import typer
 
-from rigging.cli.options import AsCsv, AsJson, LogPlace, only_one, put_csv, put_json, talk
+from rigging.cli.options import AsCsv, AsJson, LogPlace, Si, only_one, put_csv, put_json, talk
 
 
 def status(
@@ -18,6 +18,7 @@ def status(
     log_at: LogPlace = None,
     as_json: AsJson = False,
     as_csv: AsCsv = False,
+    si: Si = False,
 ) -> int:
     """What is open: what changed, what must be looked at again, and by whom; and what the programme has next.
 
@@ -26,6 +27,7 @@ def status(
     Example: rigging status examples/harbour/sheet.yaml
     """
     from rigging.cli.log_place import log_of
+    from rigging.jobs.retold import status_retold
     from rigging.jobs.standing import standing
     from rigging.report import log_data as view
     from rigging.sheet.load import load_rig
@@ -36,11 +38,12 @@ def status(
     for sheet in sheets:
         rig = load_rig(sheet)
         with log_of(rig, log_at) as log:
-            found.append(standing(log, rig, dt.date.today()))
-            state = log.verify()
-            if not state.intact:
+            state = standing(log, rig, dt.date.today())
+            found.append(status_retold(log, rig, state) if si else state)
+            chain = log.verify()
+            if not chain.intact:
                 broken = True
-                talk(f"{log.place}: BROKEN at entry {state.first_bad_entry}: {state.why}; nothing after it is proven")
+                talk(f"{log.place}: BROKEN at entry {chain.first_bad_entry}: {chain.why}; nothing after it is proven")
     if as_json:
         shown = [view.status(s) for s in found]
         put_json(shown[0] if len(shown) == 1 else shown)
@@ -51,5 +54,5 @@ def status(
         from rigging.report.text.log import show_status
 
         for one in found:
-            show_status(console(), one)
+            show_status(console(), one, si)
     return 1 if broken or any(s.open or any(d.overdue for d in s.programme) for s in found) else 0

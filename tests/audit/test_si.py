@@ -50,8 +50,8 @@ def test_the_search_finds_what_is_there():
 
 def test_every_command_with_the_option_is_run():
     have = {path.stem.replace("_", "-") for path in (ROOT / "rigging" / "cli").glob("*.py") if re.search(r"\bsi: Si\b", path.read_text(encoding="utf-8"))}  # fmt: skip
-    # these two need a log, and come below
-    assert have - {"log", "session"} == {line.split()[0] for line in LINES}
+    # these need a log, and come below
+    assert have - {"log", "session", "status"} == {line.split()[0] for line in LINES}
 
 
 # sessions and records
@@ -336,3 +336,14 @@ def test_for_json_a_sentence_is_plain_text():
 def test_what_holds_no_quantity_is_the_same_in_both():
     assert shown("read this run", si=True) == shown("read this run", si=False) == "read this run"
     assert not isinstance("read this run", Told)
+
+
+def test_what_is_open_and_the_list_of_entries(tmp_path):
+    folder = plover(tmp_path)
+    assert run(f"check sheet.yaml readings.csv --on {DAY} --log --who 'A. Finch'", folder=folder).code in (0, 1)
+    run("log add bridle sheet.yaml --circuit rudder --who 'A. Finch' --tension '30 lbf' --uncertainty '1 lbf' --structure 70F "
+        "--instrument P-3", folder=folder)  # fmt: skip
+    for line in ("status sheet.yaml", "log list sheet.yaml"):
+        us, si = run(line, folder=folder), run(line, "--si", folder=folder)
+        assert us.code == si.code and left(us.out), line
+        assert left(si.out + si.err) == [], line

@@ -73,8 +73,8 @@ def worked_through(monkeypatch):
 
 
 @pytest.mark.parametrize("load_in_lbf", [0.0, 50.0, 500.0])
-def test_loops_about_as_tight_as_they_are_rigged_need_no_careful_way(load_in_lbf, careful):
-    # take-up of 0.05 in give or take 0.02: under 50 in lbf a few cables go slack, under 500 half of them
+def test_loops_about_as_tight_as_they_are_rigged_hardly_ever_go_the_careful_way(load_in_lbf, careful):
+    # take-up of 0.05 in give or take 0.02: under 50 in lbf a cable goes slack in every fourth, under 500 in most
     slack = 0
     for seed in range(100):
         rng = np.random.default_rng(seed)
@@ -82,8 +82,9 @@ def test_loops_about_as_tight_as_they_are_rigged_need_no_careful_way(load_in_lbf
         slack += circuit.solve(*asked(rng, circuit, 0.02, load_in_lbf)).slack.any()
         many = [asked(rng, circuit, 0.02, load_in_lbf) for _ in range(10)]
         circuit.solve([x for x, _ in many], [m for _, m in many] if load_in_lbf else None)
-    assert slack > 50 or not load_in_lbf
-    assert not careful
+    assert slack > 20 or not load_in_lbf
+    # of 1100
+    assert len(careful) <= 4
 
 
 @pytest.mark.parametrize(("spread_in", "most"), [(0.05, 20), (0.2, 30), (1.0, 40)])
@@ -138,13 +139,13 @@ def test_a_sector_rests_where_its_slack_cables_would_leave_it(load_in_lbf, caref
         stretch, moment = asked(rng, circuit, rng.choice([0.05, 0.3, 1.0]), load_in_lbf)
         free = np.array([name not in circuit.held for name in circuit.sectors])
         single = circuit.solve(stretch, moment)
-        batch = circuit.solve([np.full(len(stretch), 0.05), stretch, -np.abs(stretch)], moment) if moment is None else None
         expected, play_in = resting_angles(circuit, stretch, moment, single.tension_lbf)
         if play_in < 1e-6:
             continue  # there it is some angle at which they hang slack
         looked_at += 1
         assert single.angle_rad[free] == pytest.approx(expected, abs=1e-8)
-        if batch is not None:
+        if moment is None:
+            batch = circuit.solve([np.full(len(stretch), 0.05), stretch, -np.abs(stretch)])
             assert batch.angle_rad[1][free] == pytest.approx(expected, abs=1e-8)
     assert looked_at > 100
     assert len(careful) > 10 or load_in_lbf

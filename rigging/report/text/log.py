@@ -73,7 +73,7 @@ def _time(time_utc: str) -> str:
     return f"{time_utc[:10]} {time_utc[11:16]} UTC"
 
 
-def show_lines(out: Console, lines: Sequence[dict[str, Any]]) -> None:
+def show_lines(out: Console, lines: Sequence[dict[str, Any]], si: bool = False) -> None:
     """Print entries a line each."""
     if not lines:
         out.print("no entries")
@@ -84,7 +84,7 @@ def show_lines(out: Console, lines: Sequence[dict[str, Any]]) -> None:
         verdict = f"{line['verdict']}: " if line["verdict"] not in ("", "recorded") else ""
         rows.add_row(
             str(line["sequence"]), f"{line['time_utc'][5:10]} {line['time_utc'][11:16]}", shown(line["who"]), f"{line['kind']}{where}",
-            f"{verdict}{line['words'][:300]}",
+            f"{verdict}{shown_in(line['words'], si)[:300]}",
         )  # fmt: skip
     out.print(rows)
 
