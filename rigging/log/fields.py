@@ -131,10 +131,10 @@ class Safetying(msgspec.Struct, frozen=True):
             raise ValueError("say in 'remark' how it is secured")
 
 
-class Condition(CableCondition, frozen=True):
+class Condition(CableCondition, frozen=True, kw_only=True):
     """What was seen on a cable or pulley; what was not looked at is left out."""
 
-    part: str = msgspec.field(name="part", default="")
+    part: str
     remark: str = ""
 
     def __post_init__(self) -> None:

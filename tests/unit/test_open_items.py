@@ -344,7 +344,7 @@ def test_files_are_kept_once(book):
         ("travel", {"surface": "rudder", "ways": {"leftt": "24 deg"}}, "did you mean 'left'"),
         ("direction", {"surface": "rudder", "seen": {"pedal": "left"}}, "no input 'pedal'"),
         ("bridle", {"tension": "15 lbf", "uncertainty": "1 lbf", "structure": "70F", "instrument": "K"}, "names no bridle"),
-        ("condition", {}, "name the 'part'"),
+        ("condition", {}, "'part' is missing"),
         ("adjustment", {**TURN, "half_turns": 0}, "nothing was turned"),
         ("adjustment", {**TURN, "half_turns": "two"}, "whole number"),
         ("travel", {"surface": "rudder", "ways": {"left": "24"}}, "24"),

@@ -12,7 +12,7 @@ from rigging.judge.limits import rests_on
 from rigging.physics.friction import CircuitFriction
 from rigging.report.cut_data import FRICTION_SOURCE
 from rigging.report.text.console import listing, table
-from rigging.units import in_to_mm, show_difference, show_force, show_temperature
+from rigging.units import in_to_mm, show_difference, show_force, show_temperature, with_article
 
 
 def show_friction(
@@ -83,7 +83,7 @@ def _reasons(found: Cut, si: bool) -> Iterator[str]:
     bedding = order.bedding_in
     low, high = _short(found.bedding_in_low_in, si), _short(found.bedding_in_high_in, si)
     grown = f": {low} to {high} longer" if bedding.high_share else ""
-    yield f"bedding-in of a {bedding.history} cable, {bedding.words}{grown}"
+    yield f"bedding-in of {with_article(bedding.history)} cable, {bedding.words}{grown}"
     yield f"one turn of the barrel takes up {_short(2 * found.pitch_in, si)}, half of it at each end"
     if found.start_low is not None and found.start_high is not None:
         yield (
