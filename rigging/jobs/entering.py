@@ -3,22 +3,22 @@
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Mapping
 from functools import cache
 from typing import TYPE_CHECKING, Any
 
 import msgspec
 
 from rigging import __version__, tables
-from rigging.errors import BadFile, Refusal, UsageError, nearest
+from rigging.errors import Refusal, UsageError, nearest
 from rigging.jobs.circuit_history import history_of, hours_between
 from rigging.jobs.judged import judged
 from rigging.jobs.judgement import Judged
+from rigging.jobs.kept import kept_files
 from rigging.jobs.parts import need_part
 from rigging.jobs.people import name_of, same_person
 from rigging.jobs.snapshot import Kept, keep, sha256_of
 from rigging.log import fields, kinds
-from rigging.log.contents import document_of
 from rigging.log.entry import Draft, Entry
 from rigging.sheet.rig import Rig
 from rigging.told import as_text
@@ -83,7 +83,7 @@ def write(
 ) -> Entry:
     """Append an entry, and before it whichever of the kept files the log does not hold yet; all of it or nothing."""
     who = name_of(who)
-    have = {kept.payload.sha256 for kept in _kept_files(log, rig.names)}
+    have = {kept.payload.sha256 for kept in kept_files(log, rig.names)}
     drafts = [
         Draft(who, kinds.DOCUMENT, rig.aircraft, "", {"name": name, "sha256": sha256_of(text), "text": text})
         for name, text in kept.texts.items()
@@ -93,24 +93,6 @@ def write(
     drafts.append(Draft(who, kind, rig.aircraft, circuit, whole))
     written = log.append(drafts, program=__version__, tables=table_hashes(), after=after, clock_is_right=clock_is_right)
     return written[-1]
-
-
-class _Hash(msgspec.Struct, frozen=True):
-    sha256: str = ""
-
-
-class _KeptFile(msgspec.Struct, frozen=True):
-    """A kept file by its number and hash: its text is long, and seldom wanted."""
-
-    sequence: int
-    payload: _Hash
-
-
-def _kept_files(log: Log, aircraft: Sequence[str]) -> Iterator[_KeptFile]:
-    def otherwise(entry: Entry) -> _KeptFile:
-        return _KeptFile(entry.sequence, _Hash())
-
-    return log.in_brief(_KeptFile, otherwise, aircraft=aircraft, kinds={kinds.DOCUMENT})
 
 
 def plain_values(payload: Mapping[str, Any]) -> dict[str, Any]:
@@ -174,17 +156,3 @@ def _independent(log: Log, rig: Rig, circuit: str, read: fields.Inspection, who:
                 f"a pause of {read.pause_h:.3g} h is stated; {apart_h:.1f} h lie between this entry and that of the change"
             )
     return msgspec.structs.replace(result, reasons=tuple(reasons))
-
-
-def kept_of(log: Log, entry: Entry) -> Kept:
-    """The files that an entry was judged by, out of the log. Raises BadFile where one is not there as it was."""
-    wanted: dict[str, str] = entry.payload["documents"]
-    found = {
-        kept.payload.sha256: document_of(log.entry(kept.sequence)).text
-        for kept in _kept_files(log, [entry.aircraft])
-        if kept.payload.sha256 in wanted.values()
-    }
-    for name, sha256 in wanted.items():
-        if sha256 not in found or sha256_of(found[sha256]) != sha256:
-            raise BadFile.one(log.place, f"the log does not hold {name} as entry {entry.sequence} went by it")
-    return Kept(entry.payload["sheet"], {name: found[sha256] for name, sha256 in wanted.items()})

@@ -11,9 +11,10 @@ import msgspec
 from rigging import __version__
 from rigging.errors import Refusal, RiggingError
 from rigging.jobs.check import CheckResult
-from rigging.jobs.entering import kept_of, plain_values, table_hashes, write
+from rigging.jobs.entering import plain_values, table_hashes, write
+from rigging.jobs.kept import KeptRigs
 from rigging.jobs.run_again import check_again, judge_again
-from rigging.jobs.snapshot import Kept, keep, rebuild
+from rigging.jobs.snapshot import Kept, keep
 from rigging.log import kinds
 from rigging.log.contents import misfit
 from rigging.log.entry import Entry
@@ -82,19 +83,11 @@ def recompute(log: Log, sequence: int, view: View) -> Recomputed:
 
 def recomputing(log: Log, view: View) -> Callable[[int], Recomputed]:
     """The same for many entries: those that went by the same files share one sheet laid out and read."""
-    rigs: dict[tuple[str, ...], Rig] = {}
-
-    def rig_of(entry: Entry) -> Rig:
-        key = (entry.payload["sheet"], *(x for pair in sorted(entry.payload["documents"].items()) for x in pair))
-        if key not in rigs:
-            kept = kept_of(log, entry)
-            rigs[key] = rebuild(kept.sheet, kept.texts)
-        return rigs[key]
-
-    return lambda sequence: _recompute(log, sequence, view, rig_of)
+    rigs = KeptRigs(log)
+    return lambda sequence: _recompute(log, sequence, view, rigs)
 
 
-def _recompute(log: Log, sequence: int, view: View, rig_of: Callable[[Entry], Rig]) -> Recomputed:
+def _recompute(log: Log, sequence: int, view: View, rigs: KeptRigs) -> Recomputed:
     entry = log.entry(sequence)
     if "judged" not in entry.payload or entry.kind == kinds.SIGNATURE:
         raise Refusal(f"entry {sequence} is {with_article(entry.kind)}: there is no sum in it to run again")
@@ -108,7 +101,7 @@ def _recompute(log: Log, sequence: int, view: View, rig_of: Callable[[Entry], Ri
     if changed:
         notes.append(f"handbook tables that have changed since: {', '.join(changed)}")
     try:
-        rig = rig_of(entry)
+        rig = rigs.of(entry)
         again = _compare_check(rig, entry, view) if entry.kind == kinds.CHECK else _compare_judged(rig, log, entry)
     except RiggingError as error:
         return Recomputed(sequence, False, (f"cannot be run again: {error}",), tuple(notes))

@@ -8,10 +8,9 @@ import msgspec
 
 from rigging.errors import RiggingError
 from rigging.jobs.check import CheckResult
-from rigging.jobs.entering import kept_of
+from rigging.jobs.kept import KeptRigs
 from rigging.jobs.open_items import Status
 from rigging.jobs.run_again import check_again, judge_again
-from rigging.jobs.snapshot import rebuild
 from rigging.log.contents import misfit
 from rigging.log.entry import Entry
 from rigging.log.kinds import CHECK, SIGNATURE
@@ -42,8 +41,7 @@ def retold(log: Log, entry: Entry, rig: Rig | None = None) -> list[str]:
         return []
     try:
         if rig is None:
-            kept = kept_of(log, entry)
-            rig = rebuild(kept.sheet, kept.texts)
+            rig = KeptRigs(log).of(entry)
         if entry.kind == CHECK:
             return check_retold(rig, entry)
         again = judge_again(log, rig, entry)

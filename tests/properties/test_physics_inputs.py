@@ -10,6 +10,7 @@ import importlib
 import inspect
 import math
 import pkgutil
+import re
 import warnings
 
 import numpy as np
@@ -146,6 +147,17 @@ CALLS = {
 }
 
 
+# figures that may be infinite, or that a call does not ask for: the call, and where in it
+MAY_BE_INFINITE = (
+    r"(gauge_share \[2\]|gauge_way_in \[3\]|stiff_factor \[1\]|tension_share \[1\]|time_constant_s \[4\])inf",
+    r"compliance_in_per_lbf \[0\]\[.\]\[[23678]\]-?inf",
+    r"(slope_lbf_per_degF|tension_change_lbf) \[0\]\[.\]\[[678]\]-?inf",
+    r"Circuit.solve (\[1\]\[0\]|\[2\]\[1\]) -?inf",
+    r"named \[1\].*",
+    r"Forecast.below \[0\]-?inf",
+)
+
+
 def public():
     """Names of all public functions, methods and classes with a constructor of their own, by whether the module is another's."""
     found = {False: set(), True: set()}
@@ -231,3 +243,12 @@ def test_nothing_that_is_no_number_comes_out_quietly(name):
             except Exception as crash:
                 pytest.fail(f"{name} {words}: {type(crash).__name__}: {crash}")
         assert not any(math.isnan(x) for x in leaves(answer)), f"{name} {words}: {answer}"
+
+
+@pytest.mark.parametrize("name", CALLS)
+def test_an_infinite_figure_is_refused(name):
+    call, args = CALLS[name]
+    for words, bad in spoilt(list(args)):
+        if words.endswith("inf") and not any(re.fullmatch(may, f"{name} {words}") for may in MAY_BE_INFINITE):
+            with pytest.raises(Refusal):
+                pytest.fail(f"{name} {words}: {call(*bad)}")

@@ -44,7 +44,24 @@ def test_there_is_one_slice_at_least(count):
     assert BendingRange(4.0, 4.0).slices(1) == (4.0,)
 
 
+@pytest.mark.parametrize(
+    ("loose", "solid"), [(-0.5, 16.0), (16.0, 1.0), (1.0, math.inf), (math.nan, 16.0), (-2.0, -1.0)]
+)
+def test_a_bending_stiffness_runs_from_none_or_more_up(loose, solid):
+    with pytest.raises(Refusal, match="runs from that of loose wires"):
+        BendingRange(loose, solid).slices(3)
+
+
 @pytest.mark.parametrize("share", [0.0, -0.1, math.inf, math.nan])
 def test_a_cable_that_does_not_give_way_has_no_way(share):
     with pytest.raises(Refusal, match="must be above zero"):
         longer_way(lambda _: share, 35.0)
+
+
+@pytest.mark.parametrize("power", [-0.5, 0.25, 0.5])
+def test_a_share_that_is_a_power_of_the_tension_has_its_way_by_hand(power):
+    # T dshare/dT is share times the power: (1 - power) / share
+    share = 0.2 * 16.0**power
+    assert longer_way(lambda tension_lbf: 0.2 * tension_lbf**power, 16.0) == pytest.approx(
+        (1 - power) / share, rel=1e-6
+    )

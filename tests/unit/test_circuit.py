@@ -180,6 +180,19 @@ def test_one_case_without_an_answer_refuses_the_batch():
         circuit.solve([[0.1], [0.2]], [[10.0], [-1.0]])
 
 
+@pytest.mark.parametrize("load", [1e-5, 1.0, 1e6])
+def test_what_a_load_turns_is_named_however_small_the_load(load):
+    # two tabs, each on one cable; the other one, the horn and the stick are not to blame
+    tabs = [Link(name, 200.0, Joint(name, 1, 1.5), Joint("horn", -1, 3.0)) for name in ("one", "two")]
+    circuit = Circuit(["stick", "horn", "one", "two"], [*pair("stick", "horn"), *tabs], ["stick"])
+    stretch = [0.05, 0.05, 0.0, 0.0]
+    with pytest.raises(Refusal, match="nothing stops two:"):
+        circuit.solve(stretch, [0, 0, 0, -load])
+    # and of a batch one case: what another turns is not told of it
+    with pytest.raises(Refusal, match="nothing stops (one|two):"):
+        circuit.solve([stretch, stretch], [[0, 0, -load, 0], [0, 0, 0, -load]])
+
+
 # --- the edge
 
 

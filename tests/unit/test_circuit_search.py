@@ -10,7 +10,8 @@ import pytest
 from rigging.errors import Refusal
 from rigging.physics import circuit_search
 from rigging.physics.circuit import Circuit, Joint, Link
-from rigging.physics.circuit_lines import alike
+from rigging.physics.circuit_lines import alike, lines
+from rigging.physics.circuit_newton import newton
 from rigging.physics.circuit_search import Search
 
 
@@ -112,6 +113,99 @@ def test_what_was_met_before_is_answered_at_once(load_in_lbf, worked_through):
         assert not worked_through
 
 
+@pytest.fixture
+def made(monkeypatch):
+    """How many sets of tight links have been worked out."""
+    count = []
+
+    def counted(*of):
+        count.append(1)
+        return lines(*of)
+
+    monkeypatch.setattr(circuit_search, "lines", counted)
+    return count
+
+
+# sets worked out for 200 circuits, one case each, beside that of every link tight: a tenth more than were counted once
+@pytest.mark.parametrize(
+    ("spread_in", "load_in_lbf", "most"), [(0.05, 0.0, 130), (0.05, 50.0, 160), (0.05, 500.0, 240)]
+)
+def test_one_set_names_the_next(spread_in, load_in_lbf, most, made):
+    for batch in (False, True):
+        made.clear()
+        for seed in range(200):
+            rng = np.random.default_rng(seed)
+            circuit = drawn_circuit(rng)
+            stretch, moment = asked(rng, circuit, spread_in, load_in_lbf)
+            circuit.solve([stretch] if batch else stretch, moment)
+        assert len(made) - 200 <= most
+
+
+def test_a_set_is_worked_out_once(made):
+    rng = np.random.default_rng(5)
+    circuit = drawn_circuit(rng)
+    stretches = rng.normal(0.0, 0.1, (40, len(circuit.links)))
+    for _ in range(2):
+        for stretch in stretches:
+            circuit.solve(stretch)
+        circuit.solve(stretches)
+    assert len(made) - 1 == len(circuit._search.kept) > 3
+
+
+@pytest.mark.parametrize("tight", [[True, True, False, False, True], [False] * 5, [True] * 5])
+def test_the_size_of_a_set_is_what_its_arrays_hold(tight):
+    rng = np.random.default_rng(2)
+    a, stiffness = rng.normal(size=(5, 2)), rng.uniform(1, 2, 5)
+    of = lines(a, stiffness, np.array(tight), np.array([True, False, True]))
+    assert of.size == of.by_stretch.size + of.by_moment.size + of.inverse.size + of.null.size + of.freed.size
+
+
+def at_the_edge(rng, circuit, play_in=0.0):
+    """Stretches and moments of a balance drawn first; what does not pull hangs slack by this at most."""
+    a, k = pulls(circuit), circuit.stiffness_lbf_per_in
+    tension = np.where(rng.random(len(k)) < 0.5, 0.0, rng.uniform(0.01, 200, len(k)))
+    angle = rng.normal(0, 0.3, len(circuit.sectors)) * [name not in circuit.held for name in circuit.sectors]
+    return tension / k - np.where(tension > 0, 0.0, play_in * rng.random(len(k))) - a @ angle, tension @ a
+
+
+def test_an_answer_is_the_same_to_the_last_bit_whatever_was_asked_before(careful):
+    for seed in range(60):
+        rng = np.random.default_rng([11, seed])
+        circuit = drawn_circuit(rng)
+        questions = [asked(rng, circuit, 0.3, 50.0), *(at_the_edge(rng, circuit) for _ in range(3))]
+        questions += [(x, None) for x, _ in questions] + [(np.zeros(len(circuit.links)), m) for _, m in questions[1:]]
+        answers = [circuit.solve(*question) for question in questions]
+        again = [circuit.solve(*question) for question in questions[::-1]][::-1]
+        for question, one, other in zip(questions, answers, again, strict=True):
+            fresh = Circuit(circuit.sectors, circuit.links, circuit.held).solve(*question)
+            assert (fresh.tension_lbf == one.tension_lbf).all() and (fresh.tension_lbf == other.tension_lbf).all()
+            assert (fresh.angle_rad == one.angle_rad).all() and (fresh.angle_rad == other.angle_rad).all()
+    assert len(careful) > 10
+
+
+def test_at_the_edge_of_slack_every_tension_is_the_one_laid_down():
+    for seed in range(100):
+        rng = np.random.default_rng([12, seed])
+        circuit = drawn_circuit(rng)
+        questions = [at_the_edge(rng, circuit) for _ in range(6)]
+        a, k = pulls(circuit), circuit.stiffness_lbf_per_in
+        batch = circuit.solve([x for x, _ in questions], [m for _, m in questions])
+        for i, (stretch, moment) in enumerate(questions):
+            for found in (circuit.solve(stretch, moment), type(batch)(batch.tension_lbf[i], batch.angle_rad[i])):
+                free = [name not in circuit.held for name in circuit.sectors]
+                assert (found.tension_lbf @ a - moment)[free] == pytest.approx(0.0, abs=1e-8)
+                stretched = k * np.maximum(0.0, stretch + a @ found.angle_rad)
+                assert found.tension_lbf == pytest.approx(stretched, abs=1e-8)
+
+
+def test_a_tight_circuit_is_no_slack_one_because_of_its_size():
+    # every cable tight by a hundredth of an inch, sectors turned by far more: nothing is at the edge
+    loop = [Link(n, 1000.0, Joint("stick", s, 3.0), Joint("horn", s, 3.0)) for n, s in (("up", 1), ("down", -1))]
+    circuit = Circuit(["stick", "horn"], loop, ["stick"])
+    for turned in (0.0, 1.0, 1e3):
+        assert circuit.solve([0.01 + turned, 0.01 - turned]).tension_lbf == pytest.approx([10.0, 10.0], rel=1e-6)
+
+
 def resting_angles(circuit, stretch, moment, tension):
     """Angles of the free sectors in balance with these tensions, the slack links pushing and pulling alike where it is loose.
 
@@ -149,6 +243,31 @@ def test_a_sector_rests_where_its_slack_cables_would_leave_it(load_in_lbf, caref
             assert batch.angle_rad[1][free] == pytest.approx(expected, abs=1e-8)
     assert looked_at > 100
     assert len(careful) > 10 or load_in_lbf
+
+
+# where Newton's method begins: radians off the angles that the stretches are counted from
+@pytest.mark.parametrize("start_rad", [0.0, 1.0, 1e3])
+def test_newton_comes_to_a_balance_laid_down_from_anywhere(start_rad):
+    steps = []
+    for seed in range(60):
+        rng = np.random.default_rng([13, seed])
+        circuit = drawn_circuit(rng)
+        search, k = circuit._search, circuit.stiffness_lbf_per_in
+        drawn = [at_the_edge(rng, circuit, play_in) for play_in in (0.0, 0.0, 0.1, 1.0)]
+        base, moment = np.array([x for x, _ in drawn]).T, np.array([m for _, m in drawn]).T[search.free]
+
+        def lines_of(tight, search=search):
+            steps.append(1)
+            return search.lines_of(tight)
+
+        begin = start_rad * rng.normal(size=moment.shape)
+        tight, phi = newton(search.frame, lines_of, base, moment, begin)
+        x = base + search.frame.a @ phi
+        tension = k[:, None] * np.maximum(0.0, x)
+        assert (tight == (x > 0.0))[np.abs(x) > 1e-9].all()
+        assert search.frame.a.T @ tension == pytest.approx(moment, abs=1e-7)
+    # of the 240 cases together, a tenth more than were counted once
+    assert len(steps) <= 520
 
 
 def test_no_load_and_a_load_of_nothing_are_one_question():

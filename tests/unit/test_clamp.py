@@ -129,6 +129,42 @@ def test_six_inches_are_left_beyond_the_anvils():
         clamp_effect(0.06, 3.0, stretch.of_length(cable("1/8"), 14.9), 400.0)
 
 
+def test_a_cable_of_no_stated_bending_stiffness_has_none():
+    assert gauge_way_in(0.06, 3.0, 20.0, 30.0) == pytest.approx(2 * math.hypot(1.5, 0.06) - 3.0, rel=1e-9)
+
+
+@pytest.mark.parametrize("beyond_in", [0.0, -0.5, -30.0, math.nan])
+def test_a_run_beyond_the_anvils_is_above_zero(beyond_in):
+    with pytest.raises(Refusal, match="beyond the anvils: it must be above zero"):
+        gauge_share(20.0, 3.0, beyond_in, 348.0, "pinned")
+
+
+def test_a_run_beyond_the_anvils_has_an_end_where_a_range_of_runs_is_asked_for():
+    with pytest.raises(Refusal, match="read at least"):
+        gauge_rise(0.06, 3.0, 500.0, 40.0, EIGHTH, math.inf)
+
+
+def test_no_run_beyond_the_longest_counts():
+    # 0.5 lbf straightens such a cable over 26 in only: the longer the run beyond, the longer its way
+    tension, bending, longest_in = 0.5, 348.0, 20.0
+    found = gauge_rise(0.06, 3.0, 1.0, tension, BendingRange(bending, bending), longest_in)
+    ways = [
+        gauge_way_in(0.06, 3.0, tension, NEAREST_IN + i / 200 * (longest_in - NEAREST_IN), bending, ends)
+        for i in range(201)
+        for ends in ("pinned", "clamped")
+    ]
+    assert max(ways) == pytest.approx(gauge_way_in(0.06, 3.0, tension, longest_in, bending, "pinned"), rel=1e-12)
+    assert (found.least_raise_lbf, found.most_raise_lbf) == pytest.approx((min(ways), max(ways)), rel=1e-6)
+
+
+def test_a_cable_that_its_tension_does_not_straighten_is_refused():
+    # half the distance, 1.5 in, is a thousandth of sqrt(EI/T) at 348 / 1500^2 lbf
+    loose_lbf = 348.0 / 1500.0**2
+    assert 0 < gauge_share(1.01 * loose_lbf, 3.0, 30.0, 348.0, "pinned") < 1e-3
+    with pytest.raises(Refusal, match="hangs loose"):
+        gauge_share(0.99 * loose_lbf, 3.0, 30.0, 348.0, "pinned")
+
+
 def test_a_cable_whose_length_or_wires_nobody_knows_is_refused():
     with pytest.raises(Refusal, match="length"):
         clamp_effect(0.06, 3.0, stretch.of_span(cable("1/8"), 60.0), 40.0)

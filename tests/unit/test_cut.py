@@ -72,6 +72,7 @@ def test_hot_and_cold_threads_to_first_order():
     ("assembly", "threads", "tension_lbf", "words"),
     [
         (IN_SPRUCE._replace(turnbuckle_in=171.0), 1.0, 35.0, "leaves no cable"),
+        (IN_SPRUCE._replace(turnbuckle_in=171.0), 0.0, 35.0, "leaves no cable"),
         (IN_SPRUCE._replace(pin_to_pin_in=0.0), 1.0, 35.0, "pin to pin distance must be above zero"),
         (IN_SPRUCE._replace(pitch_in=0.0), 1.0, 35.0, "pitch must be above zero"),
         (IN_SPRUCE._replace(stiffness_lbf=math.nan), 1.0, 35.0, "stiffness must be above zero"),
@@ -87,6 +88,29 @@ def test_what_cannot_be_is_refused(assembly, threads, tension_lbf, words):
 def test_a_shorter_bedded_in_cable_is_refused():
     with pytest.raises(Refusal, match="no shorter"):
         threads_showing(IN_SPRUCE, 162.0, 35.0, bedding_in_share=-0.001)
+
+
+@pytest.mark.parametrize(("shrinks", "refused"), [(-2.0, True), (-1.0, True), (-0.5, False), (2.0, False)])
+def test_a_cable_cannot_shrink_to_nothing(shrinks, refused):
+    # a share of its length, by an expansion of 0.01 per degree; without threads, turnbuckle or tension all of the room is cable
+    growing = IN_SPRUCE._replace(turnbuckle_in=0.0, structure_expansion_per_degF=0.0, cable_expansion_per_degF=0.01)
+    if refused:
+        with pytest.raises(Refusal, match="cannot shrink to nothing"):
+            cut_length_in(growing, 0.0, 0.0, 100 * shrinks)
+    else:
+        assert cut_length_in(growing, 0.0, 0.0, 100 * shrinks) == pytest.approx(growing.pin_to_pin_in / (1 + shrinks))
+
+
+@pytest.mark.parametrize("length_in", [0.0, -1.0, math.inf, math.nan])
+def test_a_cable_has_a_length(length_in):
+    with pytest.raises(Refusal, match="a length above zero"):
+        threads_showing(IN_SPRUCE, length_in, 35.0)
+
+
+def test_a_very_short_cable_is_one_too():
+    # 3 in between the pins less a turnbuckle of 2 in and a cable of half an inch: half an inch for the threads of both ends
+    short = IN_SPRUCE._replace(pin_to_pin_in=3.0, turnbuckle_in=2.0)
+    assert threads_showing(short, 0.5, 0.0) == pytest.approx(0.5 / (2 * short.pitch_in), rel=1e-12)
 
 
 def test_bedding_in_by_history():

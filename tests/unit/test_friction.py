@@ -31,7 +31,15 @@ def test_a_bend_that_cannot_be_is_refused(friction, angle_deg):
         tension_ratio([Bend(friction, angle_deg)])
 
 
-@pytest.mark.parametrize("tension_lbf", [-1.0, math.nan])
+@pytest.mark.parametrize("friction", [0.2, 4.0, 40.0])
+def test_where_friction_lets_nothing_slide(friction):
+    # mu beta of 20 is a ratio of 485 million
+    assert bend_ratio(friction, 19.9 / friction) == pytest.approx(math.exp(19.9))
+    with pytest.raises(Refusal, match="lets nothing slide"):
+        bend_ratio(friction, 20.1 / friction)
+
+
+@pytest.mark.parametrize("tension_lbf", [-1.0, math.inf, math.nan])
 def test_a_cable_that_pushes_is_refused(tension_lbf):
     with pytest.raises(Refusal, match="cannot push"):
         spread_lbf(tension_lbf, [])

@@ -45,8 +45,9 @@ def test_strength_margin():
     assert strength_margin(2000, 2000) == pytest.approx(-1 / 3)
     assert strength_margin(2000, 0) == math.inf
     assert strength_margin(0.75, 1) == pytest.approx(-0.5)  # a thread: 0.75 / 1.5 - 1
-    with pytest.raises(Refusal, match="above zero"):
-        strength_margin(0, 10)
+    for nothing in (0, -2000, math.inf):
+        with pytest.raises(Refusal, match="above zero"):
+            strength_margin(nothing, 10)
 
 
 PILOT = "    pilot: {sector: pedals, lever: 10 in, surfaces: [horn], force: 20 lbf, travel: 40 deg}\n    cables:\n"

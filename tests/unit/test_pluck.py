@@ -14,6 +14,7 @@ from rigging.physics.pluck import (
     mode_frequency_Hz,
     pinned_line,
     string_tension_lbf,
+    tension_share,
 )
 
 SPAN_IN, MASS = 72.0, 6.259e-6  # 1/8 7x19: 2.9 lb per 100 ft
@@ -89,3 +90,6 @@ def test_the_mass_of_an_inch():
 def test_modes_count_from_one(mode):
     with pytest.raises(Refusal, match="modes count from 1"):
         string_tension_lbf(mode, 24.0, SPAN_IN, MASS)
+    for xi in (10.0, math.inf):
+        with pytest.raises(Refusal, match="modes count from 1"):
+            tension_share(mode, xi, "pinned")

@@ -3,6 +3,7 @@
 import math
 
 import pytest
+from scipy import optimize
 
 from rigging.errors import Refusal
 from rigging.physics.side_pull import (
@@ -11,6 +12,7 @@ from rigging.physics.side_pull import (
     path_growth_in,
     pull_force_lbf,
     pulled_tension_lbf,
+    pulled_way_in,
     string_share,
 )
 
@@ -30,6 +32,7 @@ def test_nearer_to_an_end_may_not(at_in):
 @pytest.mark.parametrize(("at_in", "most_in"), [(15.0, 2.25), (45.0, 2.25), (30.0, 4.5)])
 def test_the_steeper_side_decides(at_in, most_in):
     check_pull(1.0, most_in - 0.01, 60.0, at_in)
+    check_pull(1.0, most_in, 60.0, at_in)
     with pytest.raises(Refusal, match=r"too steep \(0.15, at most 0.15\)"):
         check_pull(1.0, most_in + 0.01, 60.0, at_in)
 
@@ -79,6 +82,45 @@ def test_a_share_of_a_string_lies_from_none_to_all(share):
         left_out_share(0.6, 60.0, 30.0, share)
 
 
+def test_a_whole_string_is_a_share_too():
+    # slope 0.02 on either side, and nothing of a beam: 0.15 of its square
+    assert left_out_share(0.6, 60.0, 30.0, 1.0) == pytest.approx(0.15 * 0.02**2)
+
+
+@pytest.mark.parametrize("tension_lbf", [-0.5, -35.0, math.inf, math.nan])
+def test_no_share_is_told_for_a_cable_that_pushes(tension_lbf):
+    with pytest.raises(Refusal, match="a tension of"):
+        string_share(tension_lbf, 60.0, 30.0, 348.0, "pinned")
+
+
+def test_a_cable_without_bending_stiffness_has_no_ends():
+    # a string turns at its ends whether these are pinned or clamped
+    for at_in, deflection_in in ((30.0, 4.0), (20.0, 2.5)):
+        pull = (deflection_in, 60.0, at_in)
+        assert pulled_tension_lbf(5.0, *pull, 0.0, "clamped") == pulled_tension_lbf(5.0, *pull, 0.0, "pinned")
+        assert pull_force_lbf(35.0, *pull, 50.0, 0.0, "clamped") == pull_force_lbf(35.0, *pull, 50.0, 0.0, "pinned")
+        assert pulled_way_in(*pull, 35.0, 0.0, "clamped") == path_growth_in(60.0, at_in, deflection_in)
+
+
+def test_a_beam_without_tension_gives_nothing_of_what_a_string_would():
+    assert string_share(0.0, 60.0, 30.0, 348.0, "clamped") == 0.0
+
+
+def test_a_slack_string_takes_the_way_over_its_flanks():
+    assert pulled_way_in(0.6, 60.0, 30.0, 0.0) == path_growth_in(60.0, 30.0, 0.6)
+
+
+def test_a_little_bending_stiffness_is_some():
+    # 1 lbf in2 at 0.01 lbf: L sqrt(T/EI) is 6, and the way a few per cent longer
+    assert pulled_way_in(0.6, 60.0, 30.0, 0.01, 1.0) > 1.02 * path_growth_in(60.0, 30.0, 0.6)
+
+
+def test_a_slack_cable_on_a_circuit_that_gives_answers_no_pull():
+    with pytest.raises(Refusal, match="hangs slack and answers no pull"):
+        pull_force_lbf(0.0, 0.6, 60.0, 30.0, 0.0)
+    assert pull_force_lbf(0.0, 0.6, 60.0, 30.0, 100.0) > 0
+
+
 @pytest.mark.parametrize("at_in", [0.0, 60.0, -1.0, 61.0, math.nan])
 def test_a_force_stands_inside_the_span(at_in):
     with pytest.raises(Refusal):
@@ -93,3 +135,17 @@ def test_a_very_limp_cable_has_no_jump_in_its_share(at_in, ends):
     bending = 35.0 * (60.0 / 700.0) ** 2
     below, above = (string_share(35.0, 60.0, at_in, share * bending, ends) for share in (1.001, 0.999))
     assert 0 < above - below < 1e-4
+
+
+@pytest.mark.parametrize("bending", [0.5, 348.0])
+@pytest.mark.parametrize("ends", ["pinned", "clamped"])
+def test_the_tension_of_a_pulled_cable_and_its_way_hold_each_other(ends, bending):
+    # 5 lbf at rest on a stiff circuit: nearly all of the tension is made by the pull, and the way hangs on it
+    rest, d, span, at, k = 5.0, 1.2, 60.0, 25.0, 900.0
+    pulled = optimize.brentq(
+        lambda t: rest + k * pulled_way_in(d, span, at, t, bending, ends) - t, rest, 500, xtol=1e-12
+    )
+    a, b = at, span - at
+    slopes = d / a + d / b if ends == "clamped" else d / math.hypot(a, d) + d / math.hypot(b, d)
+    expected = pulled * slopes / string_share(pulled, span, at, bending, ends)
+    assert pull_force_lbf(rest, d, span, at, k, bending, ends) == pytest.approx(expected, rel=1e-9)

@@ -36,3 +36,7 @@ def test_the_last_temperature_alike_from_either_side(near, far):
     change = 37.123456789
     found = last_alike(near, far, lambda at: (at < change) == (near < change))
     assert found == pytest.approx(change, abs=1e-12)
+
+
+def test_a_margin_may_step_at_one_temperature():
+    assert below_zero([0.0, 10.0, 10.0, 20.0], [5.0, 5.0, -5.0, -5.0]) == [Span(10, 20)]

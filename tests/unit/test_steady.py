@@ -214,9 +214,12 @@ def test_times_and_bands_that_are_none():
         lambda: difference_left_degF(10, -1, 1),
         lambda: fit_time_constant([0], [1], 2),
         lambda: fit_time_constant([0, 1], [1], 2),
+        lambda: fit_time_constant([0, 1], [4, 2, 1], 2),
         lambda: fit_time_constant([1, 0], [2, 1], 2),
         lambda: fit_time_constant([0, 1], [2, -1], 2),
         lambda: fit_time_constant([0, 1], [2, 0], 2),
+        lambda: fit_time_constant([0, 1], [-2, 0.5], 2),
+        lambda: fit_time_constant([0, 1], [-2, 0], 2),
     ):
         with pytest.raises(Refusal):
             wrong()

@@ -73,6 +73,12 @@ def test_a_piece_without_length_or_stiffness_is_refused(piece):
         slope_lbf_per_degF([piece])
 
 
+@pytest.mark.parametrize("stiffness_lbf", [0.0, -1.0])
+def test_a_piece_in_a_circuit_has_a_stiffness_too(stiffness_lbf):
+    with pytest.raises(Refusal, match="the stiffness of a piece of cable"):
+        responses([[PIECE], [PIECE._replace(stiffness_lbf=stiffness_lbf)]], [[500.0, -80.0], [-80.0, 300.0]])
+
+
 def test_a_structure_that_pushes_is_refused():
     with pytest.raises(Refusal, match="cannot be negative"):
         slope_lbf_per_degF([PIECE], -1e-6)
