@@ -71,6 +71,17 @@ _WEIGHT = {
     "kg/100m": 30.48 / 45.359237,
     "kg/100 m": 30.48 / 45.359237,
 }
+# masses, in kg, that a scale shows where a force is asked for
+_MASS = {"kg": 1.0, "kgs": 1.0, "kilogram": 1.0, "kilograms": 1.0, "g": 0.001, "gram": 0.001, "grams": 0.001}
+_SPELLINGS = {
+    **dict.fromkeys(("pound", "pounds", "lbf.", "lb.", "lbs."), "lbf"),
+    **dict.fromkeys(("newton", "newtons"), "N"),
+    **dict.fromkeys(("inch", "inches", "in."), "in"),
+    **dict.fromkeys(("foot", "feet", "ft."), "ft"),
+    **dict.fromkeys(("degree", "degrees"), "deg"),
+    **dict.fromkeys(("hr", "hrs"), "h"),
+    "kp": "kgf",
+}
 
 
 def _plain(factors: dict[str, float]) -> dict[str, tuple[float, float]]:
@@ -151,13 +162,7 @@ def parse(quantity_name: str, text: object) -> float:
     if not unit:
         raise UnitError(f"'{raw}' has no unit: write {_examples(quantity, digits)}")
     if unit not in quantity.units:
-        other = next((q.name for q in QUANTITIES.values() if unit in q.units), None)
-        what = (
-            f"is {with_article(other)}, not {with_article(quantity.name)}"
-            if other
-            else f"has the unknown unit '{unit}'"
-        )
-        raise UnitError(f"'{raw}' {what}: write {_examples(quantity, digits)}")
+        raise UnitError(f"'{raw}' {_wrong_unit(quantity, digits, unit)}")
     factor, offset = quantity.units[unit]
     value = number(digits) * factor + offset
     if not math.isfinite(value):
@@ -165,6 +170,24 @@ def parse(quantity_name: str, text: object) -> float:
     if quantity_name == "temperature" and value < ABSOLUTE_ZERO_DEGF:
         raise UnitError(f"'{raw}' lies below absolute zero")
     return value
+
+
+def _wrong_unit(quantity: Quantity, digits: str, unit: str) -> str:
+    # the same number is offered only with another spelling of the same unit: 10 kg is neither 10 lbf nor 10 N
+    word = unit.lower()
+    if quantity.name == "force" and (kilograms := _MASS.get(word)):
+        force = digits if kilograms == 1.0 else f"{number(digits) * kilograms:.6g}"
+        return f"is a mass: as a force on a scale write {force} kgf"
+    if other := next((q.name for q in QUANTITIES.values() if unit in q.units), None):
+        what = f"is {with_article(other)}, not {with_article(quantity.name)}"
+    else:
+        what = f"has the unknown unit '{unit}'"
+        meant = {u for u in quantity.units if u == _SPELLINGS.get(word) or u.lower() == word}
+        if len({quantity.units[u] for u in meant}) == 1:
+            return f"{what}: write {digits} {min(meant)}"
+    units = [u for u, size in quantity.units.items() if u == next(k for k, v in quantity.units.items() if v == size)]
+    either = " or ".join(filter(None, (", ".join(units[:-1]), units[-1])))
+    return f"{what}: write {with_article(quantity.name)} in {either}"
 
 
 def _examples(quantity: Quantity, digits: str) -> str:

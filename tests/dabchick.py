@@ -95,7 +95,8 @@ class Book:
         return record_check(self.log, self.rig, result, readings, view.check, who, None, None, "", "")
 
     def open(self):
-        return {f"{i.what}{f' of {i.of}' if i.of else ''}" for i in self.status().open}
+        """What is open, but for the session under way, which its own signature ends."""
+        return {f"{i.what}{f' of {i.of}' if i.of else ''}" for i in self.status().open if i.what != "session"}
 
     def status(self):
         return status(self.rig, history_of(self.log, self.rig))

@@ -9,7 +9,7 @@ from typing import Any, Final
 import typer.core
 import typer.exceptions
 
-from rigging.errors import RiggingError
+from rigging.errors import RiggingError, UsageError
 from rigging.report.pipe import hush
 from rigging.told import shown
 
@@ -23,6 +23,21 @@ INTERRUPTED: Final = 130
 
 class Group(typer.core.TyperGroup):
     """A command group whose commands return their exit code and may raise any RiggingError."""
+
+    def parse_args(self, ctx: Any, args: list[str]) -> list[str]:
+        """The words of the command line; ``--plain`` belongs to the program and is taken wherever it stands."""
+        if ctx.parent is None:
+            end = args.index("--") if "--" in args else len(args)
+            if "--plain" in args[:end]:
+                args = ["--plain", *(word for word in args[:end] if word != "--plain"), *args[end:]]
+        return super().parse_args(ctx, args)
+
+    def resolve_command(self, ctx: Any, args: list[str]) -> Any:
+        """The command of a line. Raises UsageError where an option that counts once stands twice."""
+        name, command, rest = super().resolve_command(ctx, args)
+        if command is not None:
+            _refuse_twice(command.context_class(command, info_name=name, parent=ctx, **command.context_settings), rest)
+        return name, command, rest
 
     def invoke(self, ctx: Any) -> Any:
         """Run a command; whatever ends it becomes an exit code."""
@@ -56,6 +71,19 @@ class Group(typer.core.TyperGroup):
             code = _internal(error)
         ctx.exit(code if isinstance(code, int) else FINE)
         return None
+
+
+def _refuse_twice(ctx: Any, args: list[str]) -> None:
+    # the parser lets the last one win without a word; its order names every option as often as it stands
+    _, _, order = ctx.command.make_parser(ctx).parse_args(args=list(args))
+    if any(param.is_eager for param in order):
+        return
+    seen = set()
+    for param in order:
+        if param.param_type_name == "option" and not (param.multiple or param.count or param.is_flag):
+            if param.name in seen:
+                raise UsageError(f"{max(param.opts, key=len)} stands twice: keep one")
+            seen.add(param.name)
 
 
 def _internal(error: Exception) -> int:

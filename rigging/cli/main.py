@@ -88,7 +88,9 @@ def root(
     plain: Annotated[
         bool,
         typer.Option(
-            "--plain", help="Words only: no boxes, pictures, marks or colours; as RIGGING_PLAIN=1 and TERM=dumb do."
+            "--plain",
+            help="Words only: no boxes, pictures, marks or colours; before or after the command. "
+            "RIGGING_PLAIN=1 and TERM=dumb do the same.",
         ),
     ] = False,
 ) -> None:

@@ -107,9 +107,12 @@ def _findings(found: object) -> list[str]:
     if found.fallen:
         lines.append(f"verdicts that do not stand: {', '.join(f'#{r.sequence}' for r in found.fallen)}")
     if found.misfits:
-        lines.append(f"entries that cannot be read, and count for nothing: {', '.join(f'#{m.entry.sequence}' for m in found.misfits)}")
+        lines.append(
+            f"entries that cannot be read, and count for nothing: {', '.join(f'#{m.entry.sequence}' for m in found.misfits)}"
+        )
     count = len(found.status.open)
-    lines.append(f"{found.aircraft}: {f'{count} open' if count else 'nothing open in what was recorded'}")
+    known = "" if not found.broken else "before the break "
+    lines.append(f"{found.aircraft}: {known}{f'{count} open' if count else 'nothing open in what was recorded'}")
     if found.status.without_record:
         lines.append(f"no record at all: {', '.join(found.status.without_record)}")
     return lines

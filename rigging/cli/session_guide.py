@@ -216,8 +216,9 @@ class Guide:
         show_verdicts(console(stderr=True), judged[-1], step.circuit, self.bench.si)
 
     def _sign(self, step: Step) -> int | None:
-        from rigging.jobs.session import begun, ends
+        from rigging.jobs.session import begun
         from rigging.jobs.sign import StillOpen, sign
+        from rigging.jobs.under_way import ends
         from rigging.report.text.console import console
         from rigging.report.text.log import show_status
 
@@ -230,7 +231,7 @@ class Guide:
                 self.say("yes, again or stop", "  ")
                 continue
             try:
-                entry = sign(self.bench.log, self.bench.rig, self.bench.who, ends(session))
+                entry = sign(self.bench.log, self.bench.rig, self.bench.who, ends(session.sequence))
             except StillOpen as refused:
                 show_status(console(stderr=True), self._in_units(refused.status), self.bench.si)
                 self.say(str(refused))

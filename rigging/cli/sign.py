@@ -47,5 +47,7 @@ def sign(
         put_json({"signed": True, **view.entry(entry)})
     else:
         talk(f"signed: #{entry.sequence} by {entry.who}, for {', '.join(entry.payload['given']['circuits'])}")
+        for circuit, words in entry.payload["given"]["never_recorded"].items():
+            explain(f"nothing is recorded of {circuit}: {', '.join(words)}")
         explain(entry.payload["given"]["statement"])
     return 0

@@ -34,15 +34,15 @@ def status(
 
     only_one(as_json, as_csv)
     found = []
-    broken = False
+    broken = []
     for sheet in sheets:
         rig = load_rig(sheet)
         with log_of(rig, log_at) as log:
             state = standing(log, rig, dt.date.today())
             found.append(status_retold(log, rig, state) if si else state)
             chain = log.verify()
+            broken.append(not chain.intact)
             if not chain.intact:
-                broken = True
                 talk(f"{log.place}: BROKEN at entry {chain.first_bad_entry}: {chain.why}; nothing after it is proven")
     if as_json:
         shown = [view.status(s) for s in found]
@@ -53,6 +53,6 @@ def status(
         from rigging.report.text.console import console
         from rigging.report.text.log import show_status
 
-        for one in found:
-            show_status(console(), one, si)
-    return 1 if broken or any(s.open or any(d.overdue for d in s.programme) for s in found) else 0
+        for one, breaks_off in zip(found, broken, strict=True):
+            show_status(console(), one, si, breaks_off)
+    return 1 if any(broken) or any(s.open or any(d.overdue for d in s.programme) for s in found) else 0

@@ -10,6 +10,7 @@ import msgspec
 from rigging.jobs.judgement import RECORDED
 from rigging.log.contents import misfit
 from rigging.log.entry import Entry
+from rigging.log.kinds import CHECK, CORRECTION, DOCUMENT, KINDS, SIGNATURE
 
 SUBJECT: Final = {
     "adjustment": "turnbuckle",
@@ -22,6 +23,8 @@ SUBJECT: Final = {
     "condition": "part",
 }
 """The field that says what an entry of a kind is about; other kinds are about the circuit."""
+
+KNOWN: Final = frozenset({*KINDS, CHECK, DOCUMENT, SIGNATURE})
 
 
 class Given(msgspec.Struct, frozen=True, gc=False):
@@ -40,6 +43,10 @@ class Given(msgspec.Struct, frozen=True, gc=False):
     on: dt.date | None = None
     task: Any = ""
     airframe_hours: float | None = None
+    threads_showing: Any = None
+    remark: Any = ""
+    text: Any = ""
+    reason: Any = ""
 
     def of(self, kind: str) -> str:
         """What an entry of a kind is about; empty for the circuit as a whole."""
@@ -69,6 +76,12 @@ class Drag(msgspec.Struct, frozen=True, gc=False):
     words: str
 
 
+class Figures(msgspec.Struct, frozen=True, gc=False):
+    """Of what an entry was judged by, whether a cable must be replaced."""
+
+    replace: bool = False
+
+
 class Came(msgspec.Struct, frozen=True, gc=False):
     """What an entry came to; runs and drag are those of a check."""
 
@@ -77,6 +90,7 @@ class Came(msgspec.Struct, frozen=True, gc=False):
     reasons: tuple[str, ...] = ()
     runs: tuple[Station, ...] = ()
     drag: tuple[Drag, ...] = ()
+    figures: Figures = Figures()
 
 
 class Payload(msgspec.Struct, frozen=True, gc=False):
@@ -102,13 +116,28 @@ class Brief(msgspec.Struct, frozen=True, gc=False):
 
 
 def brief(entry: Entry) -> Brief:
-    """The same of an entry at hand."""
-    try:
-        payload = msgspec.convert(entry.payload, Payload)
-    except (msgspec.MsgspecError, RecursionError) as error:
-        return _bare(entry, misfit(entry) or str(error))
-    return Brief(entry.sequence, entry.time_utc, entry.who, entry.kind, entry.circuit, payload)
-
-
-def _bare(entry: Entry, why: str) -> Brief:
+    """The same of an entry at hand, all of which is looked at."""
+    why = misfit(entry)
+    if not why:
+        try:
+            payload = msgspec.convert(entry.payload, Payload)
+            return Brief(entry.sequence, entry.time_utc, entry.who, entry.kind, entry.circuit, payload)
+        except (msgspec.MsgspecError, RecursionError) as error:
+            why = str(error)
     return Brief(entry.sequence, entry.time_utc, entry.who, entry.kind, entry.circuit, Payload(), why)
+
+
+def is_doubtful(entry: Brief) -> bool:
+    """Whether an entry that was read in haste lacks what one of its kind must have, and must be looked at whole."""
+    given, came = entry.payload.given, entry.payload.judged
+    if entry.kind == CHECK:
+        return given.on is None or not came.runs
+    if entry.kind == SIGNATURE:
+        return not given.circuits
+    if entry.kind == CORRECTION:
+        return given.corrects < 1 or not given.reason
+    if entry.kind == "adjustment":
+        return not given.half_turns or not given.turnbuckle
+    if entry.kind in SUBJECT:
+        return not getattr(given, SUBJECT[entry.kind])
+    return entry.kind not in KNOWN or (entry.kind == "note" and not given.text)

@@ -8,10 +8,12 @@ from typing import TYPE_CHECKING, Final
 
 import msgspec
 
-from rigging.jobs.brief import Brief, Came, Payload, Station, brief
+from rigging.jobs.brief import Brief, Came, Payload, Station, brief, is_doubtful
 from rigging.jobs.judgement import closing, plain, worst
+from rigging.jobs.threads import Threads, contradiction, threads_of
+from rigging.jobs.under_way import is_ended
 from rigging.log.entry import time_of
-from rigging.log.kinds import CHANGES, CHECK, CORRECTION, DOCUMENT, SIGNATURE, TASK_DONE
+from rigging.log.kinds import CHANGES, CHECK, CORRECTION, DOCUMENT, SESSION, SIGNATURE, TASK_DONE
 from rigging.sheet.rig import Rig
 from rigging.told import lbf, told
 
@@ -27,7 +29,7 @@ WORK: Final = frozenset({*CHANGES, "safetying", "direction"})
 
 
 class Result(msgspec.Struct, frozen=True):
-    """The last word on one item: which entry, whose, when, and what it came to."""
+    """The last word on one item: which entry, whose, when, and what it came to. replace: a cable must be replaced."""
 
     sequence: int
     who: str
@@ -36,6 +38,7 @@ class Result(msgspec.Struct, frozen=True):
     closes: bool
     reasons: tuple[str, ...]
     alone: bool = False
+    replace: bool = False
 
 
 class Change(msgspec.Struct, frozen=True):
@@ -64,6 +67,7 @@ class CircuitHistory(msgspec.Struct):
     results: dict[tuple[str, str], Result] = {}
     workers: dict[str, str] = {}
     tension_since: int | None = None
+    threads: dict[str, Threads] = {}
     readings: dict[tuple[str, str], tuple[float, float]] = {}
     read_at: int = 0
     signed: int | None = None
@@ -81,12 +85,16 @@ class CircuitHistory(msgspec.Struct):
 
 
 class History(msgspec.Struct):
-    """All circuits in the log of one aircraft, and the signatures; misfits: entries that cannot be read, and nobody withdrew."""
+    """All circuits in the log of one aircraft, and the signatures.
+
+    session: the guided session that is not finished. misfits: entries that cannot be read, and nobody withdrew.
+    """
 
     circuits: dict[str, CircuitHistory] = {}
     signatures: list[Brief] = []
     tasks: dict[str, Brief] = {}
     misfits: list[Brief] = []
+    session: Brief | None = None
     entries: int = 0
 
     def circuit(self, name: str) -> CircuitHistory:
@@ -100,7 +108,7 @@ def gather(entries: Iterable[Brief]) -> History:
     A corrected entry no longer closes anything, and what stands instead of it counts where the correction
     stands. A change once logged keeps what it opened, corrected or not.
     """
-    found = [entry for entry in entries if entry.kind != DOCUMENT]
+    found = [entry for entry in entries if entry.kind != DOCUMENT or entry.misfit]
     kept = [entry for entry in found if not entry.misfit]
     corrections = {e.sequence: e.payload.given for e in kept if e.kind == CORRECTION}
     withdrawn = {given.corrects for given in corrections.values()}
@@ -122,7 +130,10 @@ def gather(entries: Iterable[Brief]) -> History:
                     history,
                     msgspec.structs.replace(entry, kind=wrong.kind, circuit=wrong.circuit, payload=payload),
                     True,
+                    put_right=True,
                 )
+        elif entry.kind == SESSION:
+            history.session = entry if stands else history.session
         elif entry.kind == TASK_DONE:
             if stands:
                 history.tasks[plain(str(entry.payload.given.task))] = entry
@@ -132,11 +143,12 @@ def gather(entries: Iterable[Brief]) -> History:
 
 
 def history_of(log: Log, rig: Rig) -> History:
-    """The history of the sheet's aircraft. Raises BadFile for a damaged log."""
-    return gather(log.in_brief(Brief, brief, aircraft=rig.names))
+    """The history of the sheet's aircraft, its entries read in haste. Raises BadFile for a damaged log."""
+    return gather(log.in_brief(Brief, brief, is_doubtful, aircraft=rig.names))
 
 
-def _written(history: History, entry: Brief, closes: bool) -> None:
+def _written(history: History, entry: Brief, closes: bool, put_right: bool = False) -> None:
+    """put_right: whether it stands instead of an earlier entry, whose threads it does not follow."""
     circuit = history.circuit(entry.circuit)
     circuit.last = entry.sequence
     given = entry.payload.given
@@ -145,18 +157,41 @@ def _written(history: History, entry: Brief, closes: bool) -> None:
     if entry.kind in CHANGES:
         _change(circuit, entry)
     if entry.kind != "inspection" and entry.payload.judged.verdict == "out":
-        circuit.finding = entry.sequence  # withdrawn or put right, the second person looks at it once more
+        # withdrawn or put right, a second person looks at it once more, and that is not who found it
+        circuit.finding = entry.sequence
+        circuit.workers[plain(entry.who)] = entry.who
     if not closes:
         return
     came = entry.payload.judged
     closed = closing(came.verdict, came.usable_for_sign_off)
     if entry.kind == PINS and given.inserted is not False:
         closed, came = False, Came("out", reasons=("the rig pins are in",))
-    alone = given.alone is True
-    result = Result(entry.sequence, entry.who, entry.time_utc, came.verdict, closed, came.reasons, alone)
-    circuit.results[THREADS if entry.kind in CHANGES else entry.kind, given.of(entry.kind)] = result
+    what, of = THREADS if entry.kind in CHANGES else entry.kind, given.of(entry.kind)
+    reasons, replace = came.reasons, came.figures.replace
+    before = circuit.results.get((what, of))
+    if before is not None and before.replace and not replace:
+        why = (
+            f"#{before.sequence} asks for another cable: fit it and log that, or correct #{before.sequence} and say why"
+        )
+        closed, replace, reasons = False, True, (why, *reasons)
+    if why := _threads(circuit, entry, put_right):
+        closed, reasons = False, (why, *reasons)
+    circuit.results[what, of] = Result(
+        entry.sequence, entry.who, entry.time_utc, came.verdict, closed, reasons, given.alone is True, replace
+    )
     if entry.kind == "cable-fitted":
-        circuit.results.pop(("condition", given.of(entry.kind)), None)
+        circuit.results.pop(("condition", of), None)
+
+
+def _threads(circuit: CircuitHistory, entry: Brief, put_right: bool) -> str:
+    """Why the threads showing contradict those of before and the turns since; they are known anew afterwards."""
+    given = entry.payload.given
+    of, now = given.of(entry.kind), threads_of(given.threads_showing, entry.sequence)
+    half_turns = given.half_turns if entry.kind == "adjustment" else 0
+    before = None if put_right or entry.kind == "cable-fitted" else circuit.threads.get(of)
+    if now is not None:
+        circuit.threads[of] = now
+    return contradiction(before, now, half_turns)
 
 
 def _change(circuit: CircuitHistory, entry: Brief) -> None:
@@ -249,9 +284,12 @@ def _note_rise(circuit: CircuitHistory, entry: Brief) -> None:
 
 def _signature(history: History, entry: Brief) -> None:
     history.signatures.append(entry)
-    for name in entry.payload.given.circuits:
+    given, session = entry.payload.given, history.session
+    if session is not None and is_ended(session.sequence, session.payload.given.circuits, given.circuits, given.remark):
+        history.session = None
+    for name in given.circuits:
         circuit = history.circuit(name)
-        circuit.signed = entry.sequence
+        circuit.signed, circuit.finding = entry.sequence, 0
         circuit.workers.clear()
 
 

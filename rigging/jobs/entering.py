@@ -19,6 +19,7 @@ from rigging.jobs.parts import need_part
 from rigging.jobs.people import name_of, same_person
 from rigging.jobs.snapshot import Kept, keep, sha256_of
 from rigging.log import fields, kinds
+from rigging.log.contents import misfit
 from rigging.log.entry import Draft, Entry
 from rigging.sheet.rig import Rig
 from rigging.told import as_text
@@ -114,7 +115,7 @@ def _correction(log: Log, rig: Rig, read: fields.Correction, place: str) -> tupl
     wrong = log.entry(read.corrects)
     if wrong.aircraft not in rig.names:
         raise Refusal(f"entry {read.corrects} is of {wrong.aircraft}, the sheet of {rig.aircraft}")
-    if wrong.kind in (kinds.DOCUMENT, kinds.SIGNATURE):
+    if wrong.kind in (kinds.DOCUMENT, kinds.SIGNATURE) and not misfit(wrong):
         raise Refusal(f"entry {read.corrects} is {with_article(wrong.kind)}: it stands as it is")
     if read.instead is None:
         return wrong.circuit, Judged("recorded")

@@ -127,7 +127,8 @@ def _condition(rig: Rig, circuit: str, given: fields.Condition) -> Judged:
         reasons.append(f"not looked at: {', '.join(left)}")
     recalled = [source for source in held_to(given) if not source.acceptable]
     reasons += [f"cannot be accepted: a rule it was held to is from {source.basis.value}" for source in recalled[:1]]
-    return Judged("out" if found else RECORDED, tuple(reasons), not recalled)
+    figures = {"replace": True} if any(fault.action == "replace" for fault in found) else {}
+    return Judged("out" if found else RECORDED, tuple(reasons), not recalled, figures)
 
 
 def _bridle(rig: Rig, circuit: str, given: fields.Bridle) -> Judged:

@@ -29,6 +29,7 @@ from rigging.jobs.judged_surfaces import turnbuckles
 from rigging.jobs.judgement import plain
 from rigging.jobs.people import same_person
 from rigging.jobs.programme import Due, next_due
+from rigging.log.kinds import SESSION
 from rigging.sheet.circuit_entry import CircuitEntry
 from rigging.sheet.rig import Rig
 from rigging.told import told
@@ -54,12 +55,13 @@ class Item(msgspec.Struct, frozen=True):
 
 
 class Status(msgspec.Struct, frozen=True):
-    """What is open, what closed each other item, and which circuits have no record at all."""
+    """What is open, what closed each other item, which circuits have no record at all, and what was never recorded of others."""
 
     aircraft: str
     open: tuple[Item, ...]
     closed: tuple[tuple[Item, Result], ...]
     without_record: tuple[str, ...]
+    never: dict[str, tuple[str, ...]]
     unsigned: tuple[str, ...]
     last_signature: Brief | None
     entries: int
@@ -83,6 +85,8 @@ def status(rig: Rig, history: History, today: dt.date | None = None, others: Ite
     """
     items = [Item("aircraft", "name", "", _renamed(other), None) for other in others]
     items += [Item(e.circuit or "aircraft", "entry", f"#{e.sequence}", _unread(e), e.sequence) for e in history.misfits]
+    if history.session is not None:
+        items.append(Item("aircraft", SESSION, "", _under_way(history.session), history.session.sequence))
     closed: list[tuple[Item, Result]] = []
     for name, circuit in history.circuits.items():
         entry = rig.file.circuits.get(name)
@@ -102,6 +106,7 @@ def status(rig: Rig, history: History, today: dt.date | None = None, others: Ite
         open=tuple(items),
         closed=tuple(closed),
         without_record=tuple(n for n in rig.file.circuits if n not in history.circuits),
+        never=_never(rig, history),
         unsigned=tuple(unsigned),
         last_signature=history.signatures[-1] if history.signatures else None,
         entries=history.entries,
@@ -114,6 +119,28 @@ def _renamed(other: str) -> str:
         f"the log beside this sheet also holds entries of '{other}': where that is this aircraft under another name, add it "
         "under 'formerly' of 'aircraft'; where it is not, give each its own log"
     )
+
+
+def _under_way(session: Brief) -> str:
+    return (
+        f"the guided session #{session.sequence} of {', '.join(session.payload.given.circuits)}, begun by {session.who}, is not "
+        "finished: go on with it by 'rigging session', or withdraw it by a correction"
+    )
+
+
+def _never(rig: Rig, history: History) -> dict[str, tuple[str, ...]]:
+    """By circuit that has a record, what nothing is recorded of although nothing asked for it."""
+    found = {}
+    for name, circuit in history.circuits.items():
+        entry = rig.file.circuits.get(name)
+        asked = _asked(entry, circuit) if entry is not None else ()
+        left = [(what, of) for what, of, change in asked if change is None and (what, of) not in circuit.results]
+        # where some runs were read the others are open
+        read = any(what == TENSION for what, _ in circuit.results)
+        words = tuple(f"{what} of {of}" if of else what for what, of in left if not (read and what == TENSION))
+        if words:
+            found[name] = words
+    return found
 
 
 def _unread(entry: Brief) -> str:
@@ -170,7 +197,7 @@ def _after_main(circuit: CircuitHistory, result: Result) -> bool:
 def _inspection(name: str, circuit: CircuitHistory) -> Iterator[tuple[Item, Result | None]]:
     change = circuit.changed
     result = circuit.results.get(("inspection", ""))
-    if change is None and result is None:
+    if change is None and result is None and not circuit.finding:
         return
     secured = max((r.sequence for (what, _), r in circuit.results.items() if what == "safetying"), default=0)
     since = {

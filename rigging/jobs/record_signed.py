@@ -24,6 +24,7 @@ class Signature(msgspec.Struct, frozen=True):
     who: str
     circuits: tuple[str, ...]
     without_record: tuple[str, ...]
+    never_recorded: dict[str, tuple[str, ...]]
     statement: str
     remark: str
     closed_by: tuple[tuple[str, int, str], ...]
@@ -65,6 +66,7 @@ def signatures(entries: Sequence[Entry], history: History) -> Iterator[Signature
             who=entry.who,
             circuits=given.circuits,
             without_record=given.without_record,
+            never_recorded=given.never_recorded,
             statement=given.statement,
             remark=given.remark,
             closed_by=tuple((label, n, who.get(n, "")) for label, n in given.closed_by.items()),

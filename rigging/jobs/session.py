@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, Any
 
 from rigging.errors import Refusal
 from rigging.jobs.entering import enter, write
-from rigging.jobs.session_log import Told, begun, ends
+from rigging.jobs.session_log import Told, begun
 from rigging.jobs.session_step import Step
 from rigging.jobs.session_steps import Steps
 from rigging.jobs.snapshot import keep
@@ -26,7 +26,7 @@ if TYPE_CHECKING:
     from rigging.log.store import Log
 
 __all__ = [
-    "Step", "begun", "conditions_age_h", "conditions_of", "do_again", "ends", "keep_answer", "next_step", "session_readings",
+    "Step", "begun", "conditions_age_h", "conditions_of", "do_again", "keep_answer", "next_step", "session_readings",
     "withdraw_fallen",
 ]  # fmt: skip
 

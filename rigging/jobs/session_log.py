@@ -15,9 +15,10 @@ import msgspec
 from rigging.errors import Refusal
 from rigging.jobs.brief import brief
 from rigging.jobs.circuit_history import CircuitHistory, History, gather, hours_between
+from rigging.jobs.under_way import is_ended
 from rigging.log.contents import check_of, stands_instead
 from rigging.log.entry import Entry
-from rigging.log.kinds import AGAIN, ANSWER, CHANGES, CHECK, CORRECTION, DOCUMENT, SIGNATURE, read_given
+from rigging.log.kinds import AGAIN, ANSWER, CHANGES, CHECK, CORRECTION, DOCUMENT, SESSION, SIGNATURE, read_given
 from rigging.sheet.readings import Reading
 
 CONDITIONS_HOLD: Final = 4.0  # hours a temperature is taken to hold (practice: manuals ask for 1 to 4 of steady ones)
@@ -31,19 +32,13 @@ def begun(entries: Sequence[Entry]) -> Entry | None:
     withdrawn = {int(e.payload["given"]["corrects"]) for e in entries if e.kind == CORRECTION}
     found = None
     for entry in entries:
-        if entry.kind == "session" and entry.sequence not in withdrawn:
+        if entry.kind == SESSION and entry.sequence not in withdrawn:
             found = entry
         elif entry.kind == SIGNATURE and found is not None:
             given = entry.payload["given"]
-            whole = set(found.payload["given"]["circuits"]) <= set(given["circuits"])
-            if whole or given.get("remark") == ends(found):
+            if is_ended(found.sequence, found.payload["given"]["circuits"], given["circuits"], given.get("remark")):
                 found = None
     return found
-
-
-def ends(session: Entry) -> str:
-    """What the signature says beside it that ends a session."""
-    return f"ends the guided session #{session.sequence}"
 
 
 class Conditions(msgspec.Struct, frozen=True):

@@ -2,16 +2,25 @@
 
 from __future__ import annotations
 
+import datetime as dt
+from collections.abc import Collection, Sequence
 from typing import TYPE_CHECKING
 
+import msgspec
+
 from rigging.errors import Refusal
+from rigging.jobs.brief import Brief, brief
+from rigging.jobs.circuit_history import gather
 from rigging.jobs.entering import write
 from rigging.jobs.open_items import Status
 from rigging.jobs.people import name_of
+from rigging.jobs.session import next_step
 from rigging.jobs.snapshot import keep
 from rigging.jobs.standing import standing
+from rigging.jobs.under_way import ends
+from rigging.log.contents import sort_out
 from rigging.log.entry import Entry
-from rigging.log.kinds import SIGNATURE
+from rigging.log.kinds import SESSION, SIGNATURE
 from rigging.sheet.rig import Rig
 
 if TYPE_CHECKING:
@@ -43,7 +52,11 @@ def sign(log: Log, rig: Rig, who: str, remark: str = "") -> Entry:
     state = log.verify()
     if not state.intact:
         raise Refusal(f"not signed: the log is broken at entry {state.first_bad_entry}: {state.why}")
-    found = standing(log, rig)
+    entries = list(log.entries(aircraft=rig.names))
+    history = gather(map(brief, entries))
+    found = standing(log, rig, history=history)
+    if history.session is not None and _may_end(rig, entries, history.session, found.unsigned, remark):
+        found = msgspec.structs.replace(found, open=tuple(item for item in found.open if item.what != SESSION))
     if found.open:
         raise StillOpen(found)
     if not found.unsigned:
@@ -52,6 +65,7 @@ def sign(log: Log, rig: Rig, who: str, remark: str = "") -> Entry:
     given = {
         "circuits": list(found.unsigned),
         "without_record": list(found.without_record),
+        "never_recorded": {name: list(words) for name, words in found.never.items() if name in found.unsigned},
         "statement": STATEMENT,
         "remark": remark,
         "closed_by": {item.label: r.sequence for item, r in found.closed if item.circuit in found.unsigned},
@@ -62,3 +76,11 @@ def sign(log: Log, rig: Rig, who: str, remark: str = "") -> Entry:
     return write(
         log, rig, SIGNATURE, "", name_of(who), {"given": given, "judged": {}}, keep(rig), after=state.head_hash
     )
+
+
+def _may_end(rig: Rig, entries: Sequence[Entry], session: Brief, unsigned: Collection[str], remark: str) -> bool:
+    """Whether a guided session keeps nothing from being signed: nothing but its signature is left of it, or it is about
+    other circuits."""
+    if remark == ends(session.sequence) or not set(session.payload.given.circuits) & set(unsigned):
+        return True
+    return next_step(rig, sort_out(entries)[0], dt.date.today()).kind == SIGNATURE

@@ -134,6 +134,7 @@ class Signed(msgspec.Struct, frozen=True):
 
     circuits: tuple[str, ...]
     without_record: tuple[str, ...] = ()
+    never_recorded: dict[str, tuple[str, ...]] = {}
     statement: str = ""
     remark: str = ""
     closed_by: dict[str, int] = {}

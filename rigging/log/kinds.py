@@ -67,7 +67,8 @@ CORRECTION: Final = "correction"
 TASK_DONE: Final = "task-done"
 ANSWER: Final = "answer"
 AGAIN: Final = "again"
-BY_SESSION: Final = frozenset({"session", "skipped", ANSWER, AGAIN})
+SESSION: Final = "session"
+BY_SESSION: Final = frozenset({SESSION, "skipped", ANSWER, AGAIN})
 """Kinds that a guided session writes, which would mean nothing beside it."""
 
 BY_PROGRAM: Final = frozenset({CHECK, DOCUMENT, SIGNATURE})

@@ -138,6 +138,7 @@ def status(status: Status) -> dict[str, Any]:
             label: {"sequence": r.sequence, "who": r.who, "alone": r.alone} for label, r in status.closed_by.items()
         },
         "circuits_without_record": status.without_record,
+        "never_recorded": status.never,
         "circuits_not_signed": status.unsigned,
         "programme": [due(d) for d in status.programme],
         "last_signature": None

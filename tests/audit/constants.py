@@ -75,6 +75,7 @@ KNOWN: dict[str, dict[str, str]] = {
         "units:ABSOLUTE_ZERO_DEGF": "absolute zero",
         "units:_TEMPERATURE_SCALES": "scales of temperature",
         "units:_FORCE": "units",
+        "units:_MASS": "units",
         "units:_LENGTH": "units",
         "units:_ANGLE": "units",
         "units:_TIME": "units",

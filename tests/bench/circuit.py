@@ -13,6 +13,11 @@ from rigging.physics.circuit import Circuit, Joint, Link
 
 Row = tuple[str, float, float, str]
 ROUNDS = 15
+GOALS = {
+    "scipy minimize, BFGS over one solve": "at least 100 x",
+    "one after the other over 10000 temperatures at once, all tight": "at least 30 x",
+    "one after the other over 10000 temperatures at once, the cold third slack": "at least 30 x",
+}
 CASES = 10_000
 
 

@@ -12,6 +12,7 @@ from pathlib import Path
 ROOT = Path(__file__).resolve().parents[2]
 PROGRAM = str(Path(sysconfig.get_path("scripts")) / "rigging")
 ROUNDS = 25
+GOALS = {"rigging --help over import typer": "at most 1.6 x"}
 CARD = ["--card", "examples/reedling/card-0417.yaml", "--riser", "2", "--cable", "5/32"]
 REEDLING = ["examples/reedling/sheet.yaml", "examples/reedling/readings.csv"]
 BARE, TYPER = "python -c pass", "import typer"

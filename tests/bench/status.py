@@ -1,4 +1,4 @@
-"""What is open on a log of 100 000 entries (goal: below a second), against json.loads of the same records."""
+"""What is open: a log of 100 000 entries that was never signed, against json.loads of the same records."""
 
 from __future__ import annotations
 
@@ -13,6 +13,7 @@ from rigging.log.entry import Draft
 
 Row = tuple[str, float, float, str]
 ENTRIES = 100_000
+GOALS = {f"status of {ENTRIES}": "below 1 s"}
 _spec = importlib.util.spec_from_file_location("dabchick", Path(__file__).resolve().parents[1] / "dabchick.py")
 assert _spec is not None and _spec.loader is not None
 dabchick = importlib.util.module_from_spec(_spec)

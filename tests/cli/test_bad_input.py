@@ -14,7 +14,7 @@ BENT = {
     "no unit": ("sheet", "reference_temperature: 70F", "reference_temperature: 70",
         ["sheet.yaml:3: reference_temperature: '70' has no unit: write 70F or 70C"]),
     "wrong unit": ("sheet", "length: 12 ft, from: pedals +", "length: 12 lbf, from: pedals +",
-        ["sheet.yaml:13: circuits / rudder / cables / left / length: '12 lbf' is a force, not a length: write 12 in or 12 mm"]),
+        ["sheet.yaml:13: circuits / rudder / cables / left / length: '12 lbf' is a force, not a length: write a length in in, ft, mm, cm or m"]),
     "limits without a unit": ("sheet", "horn -, limits: 30..40 lbf @ 70F", "horn -, limits: 30..40 @ 70F",
         ["sheet.yaml:14: circuits / rudder / cables / right / limits: '30..40 @ 70F' has no unit: write it like 30..40 lbf @ 70F"]),
     "limits the wrong way round": ("sheet", "horn -, limits: 30..40 lbf", "horn -, limits: 40..30 lbf",

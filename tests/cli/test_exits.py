@@ -36,9 +36,49 @@ def test_wrong_use_is_two_with_empty_stdout(shared, command):
     assert ran.err and "Traceback" not in ran.err
 
 
+CHECK = ("check", "examples/reedling/sheet.yaml", "examples/reedling/readings.csv")
+
+
+@pytest.mark.parametrize(
+    ("command", "option"),
+    [
+        ((*CHECK, "--on", "2026-11-25", "--on", "2026-11-26"), "--on"),
+        ((*CHECK, "--on=2026-11-25", "--json", "--on", "2026-11-25"), "--on"),
+        (("limits", "1/8", "--at", "54F", "--at", "60F"), "--at"),
+        (("envelope", "examples/reedling/sheet.yaml", "aileron", "-o", "a.svg", "-o", "b.svg"), "--output"),
+        (("log", "list", "examples/reedling/sheet.yaml", "--kind", "note", "--kind", "check"), "--kind"),
+        (("log", "add", "note", "examples/reedling/sheet.yaml", "--circuit", "rudder", "--circuit", "aileron"), "--circuit"),
+    ],
+    ids=lambda c: " ".join(c) if isinstance(c, tuple) else "",
+)  # fmt: skip
+def test_an_option_that_counts_once_is_never_taken_twice(shared, command, option):
+    ran = shared(*command)
+    assert (ran.code, ran.out) == (2, "")
+    assert ran.err == f"{option} stands twice: keep one\n"
+
+
+def test_what_may_stand_twice_still_may(shared):
+    weights = ("--at", "40 lbf: 15 15 15", "--at", "60 lbf: 25 25 26", "--at", "80 lbf: 32 33 33")
+    assert shared("weigh", *CARD, "--on", "2026-11-25", *weights, "--si", "--si").code == 0
+    assert shared("limits", "1/8", "--at", "54F", "--at", "60F", "--help").out.startswith("Usage: ")
+
+
+def test_plain_is_taken_before_and_after_the_command(shared):
+    before = shared("--plain", *CHECK, "--on", "2026-11-25")
+    assert before.out != shared(*CHECK, "--on", "2026-11-25").out
+    for words in ((*CHECK, "--on", "2026-11-25", "--plain"), ("check", "--plain", *CHECK[1:], "--on", "2026-11-25")):
+        assert shared(*words) == before
+
+
+def test_what_stands_behind_two_dashes_is_no_option(shared):
+    ran = shared("cable", "--", "--plain")
+    assert (ran.code, ran.out) == (2, "")
+    assert "'--plain' is not a cable size" in ran.err
+
+
 QUANTITIES = [
     (("limits", "1/8", "--at", "54"), "'54' has no unit: write 54F or 54C"),
-    (("limits", "1/8", "--at", "54lbf"), "is a force, not a temperature: write 54F or 54C"),
+    (("limits", "1/8", "--at", "54lbf"), "is a force, not a temperature: write a temperature in F, C or K"),
     (("limits", "1/8", "--at", "12,5C"), "write decimals with a point (12.5C)"),
     (("limits", "1/8", "--at", "warm"), "'warm' is not a temperature: write it like 12F or 12C"),
     (("limits", "1/8", "--at", "-500F"), "below absolute zero"),

@@ -5,12 +5,14 @@
 
 from __future__ import annotations
 
+import hashlib
 import os
 import re
 import shutil
 import subprocess
 import sys
 import tempfile
+from datetime import UTC, datetime
 from pathlib import Path
 
 ROOT = Path(__file__).resolve().parents[2]
@@ -18,15 +20,38 @@ README = ROOT / "README.md"
 BLOCK = re.compile(r"<!-- output: (?P<command>.+?) -->\n```\n(?:.*?)```\n", re.DOTALL)
 
 
-# what is another in every run, and what stands for it in the text
-MASKS = (
-    (re.compile(r"\b\d\d-\d\d \d\d:\d\d\b"), "11-25 09:40"),
-    (re.compile(r"\b([0-9a-f]{6})[0-9a-f]{58}\b"), "3f9a07...(64 digits)"),
-    (re.compile(r"\b([0-9a-f]{12})\b"), "3f9a07c41d22"),
-)
+TIME = re.compile(r"\b\d{4}-\d\d-\d\d \d\d:\d\d\b")
+HASH = re.compile(r"\b[0-9a-f]{64}\b|\b[0-9a-f]{12}\b")
 
 
-def output(command: str, folder: Path) -> str:
+class Mask:
+    """What is another in every run, and what stands for it in the text.
+
+    Of times only those of the run itself, which the log writes; a time that a file of the examples gives stays. Hashes
+    get digits by the order in which they appear, so that two that differ are seen to differ.
+    """
+
+    def __init__(self) -> None:
+        self.since = datetime.now(UTC).replace(second=0, microsecond=0)
+        self.hashes: list[str] = []
+
+    def __call__(self, text: str) -> str:
+        """The text with both replaced."""
+        return HASH.sub(self._hash, TIME.sub(self._time, text))
+
+    def _time(self, found: re.Match[str]) -> str:
+        when = datetime.strptime(f"{found[0]} +0000", "%Y-%m-%d %H:%M %z")
+        return "2026-11-25 09:40" if self.since <= when <= datetime.now(UTC) else found[0]
+
+    def _hash(self, found: re.Match[str]) -> str:
+        first = found[0][:12]
+        if first not in self.hashes:
+            self.hashes.append(first)
+        digits = hashlib.sha256(str(self.hashes.index(first)).encode()).hexdigest()
+        return f"{digits[:6]}...(64 digits)" if len(found[0]) == 64 else digits[:12]
+
+
+def output(command: str, folder: Path, mask: Mask) -> str:
     """What a command prints in a copy of the checkout, with the program of this very environment first on the path."""
     path = f"{Path(sys.executable).parent}{os.pathsep}{os.environ['PATH']}"
     environment = {"PATH": path, "LANG": "C.UTF-8", "HOME": os.environ.get("HOME", "")}
@@ -41,23 +66,21 @@ def output(command: str, folder: Path) -> str:
     )
     if done.returncode not in (0, 1):
         raise RuntimeError(f"{command}: exit code {done.returncode}: {done.stdout}")
-    text = done.stdout
-    for mask, instead in MASKS:
-        text = mask.sub(instead, text)
-    lines = [line.rstrip() for line in text.splitlines()]
+    lines = [line.rstrip() for line in mask(done.stdout).splitlines()]
     return "\n".join(lines).strip("\n") + "\n"
 
 
 def rewritten(text: str) -> str:
     """The README with every output block filled anew."""
 
+    mask = Mask()
     with tempfile.TemporaryDirectory() as name:
         folder = Path(name)
         shutil.copytree(ROOT / "examples", folder / "examples", ignore=shutil.ignore_patterns("*.riglog*"))
 
         def fill(block: re.Match[str]) -> str:
             command = block["command"]
-            return f"<!-- output: {command} -->\n```\n$ {command}\n{output(command, folder)}```\n"
+            return f"<!-- output: {command} -->\n```\n$ {command}\n{output(command, folder, mask)}```\n"
 
         return BLOCK.sub(fill, text)
 

@@ -19,6 +19,15 @@ def test_every_output_in_the_readme_is_what_the_program_prints() -> None:
     assert readme.rewritten(text) == text
 
 
+def test_only_what_another_run_changes_is_masked() -> None:
+    mask = readme.Mask()
+    now = mask.since.strftime("%Y-%m-%d %H:%M")
+    assert mask(f"2026-11-02 10:00 {now} 2026-11-12 11:00") == "2026-11-02 10:00 2026-11-25 09:40 2026-11-12 11:00"
+    one, other = "a" * 64, "b" * 64
+    first, second, again, short = mask(f"{one} {other} {one} {one[:12]}").replace("...(64 digits)", "").split()
+    assert first == again == short[:6] != second
+
+
 def test_ci_calls_exactly_the_test_command_of_the_readme() -> None:
     commands = re.findall(r"^python3 -m venv .*pytest.*$", readme.README.read_text(encoding="utf-8"), re.MULTILINE)
     assert len(commands) == 1

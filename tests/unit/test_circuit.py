@@ -189,7 +189,7 @@ def test_what_a_load_turns_is_named_however_small_the_load(load):
     with pytest.raises(Refusal, match="nothing stops two:"):
         circuit.solve(stretch, [0, 0, 0, -load])
     # and of a batch one case: what another turns is not told of it
-    with pytest.raises(Refusal, match="nothing stops (one|two):"):
+    with pytest.raises(Refusal, match=r"nothing stops (one|two):"):
         circuit.solve([stretch, stretch], [[0, 0, -load, 0], [0, 0, 0, -load]])
 
 

@@ -157,6 +157,13 @@ def test_no_run_beyond_the_longest_counts():
     assert (found.least_raise_lbf, found.most_raise_lbf) == pytest.approx((min(ways), max(ways)), rel=1e-6)
 
 
+@pytest.mark.parametrize("lengths", [50.0, 699.0, 701.0, 5000.0])
+def test_a_taut_cable_loses_three_quarters_of_a_length_at_either_side(lengths):
+    # anvils many sqrt(EI/T) apart, a long run beyond: 3/4 of such a length goes at either side of the riser
+    tension = 348.0 * (lengths / 1.5) ** 2
+    assert gauge_share(tension, 3.0, 30.0, 348.0, "pinned") == pytest.approx(1 - 1.5 / lengths, rel=1e-9)
+
+
 def test_a_cable_that_its_tension_does_not_straighten_is_refused():
     # half the distance, 1.5 in, is a thousandth of sqrt(EI/T) at 348 / 1500^2 lbf
     loose_lbf = 348.0 / 1500.0**2

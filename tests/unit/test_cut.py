@@ -111,6 +111,7 @@ def test_a_very_short_cable_is_one_too():
     # 3 in between the pins less a turnbuckle of 2 in and a cable of half an inch: half an inch for the threads of both ends
     short = IN_SPRUCE._replace(pin_to_pin_in=3.0, turnbuckle_in=2.0)
     assert threads_showing(short, 0.5, 0.0) == pytest.approx(0.5 / (2 * short.pitch_in), rel=1e-12)
+    assert cut_length_in(short, 0.5 / (2 * short.pitch_in), 0.0) == pytest.approx(0.5, rel=1e-12)
 
 
 def test_bedding_in_by_history():

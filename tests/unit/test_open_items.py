@@ -243,7 +243,10 @@ def test_a_correction_is_read_like_what_it_corrects(book):
 
 def test_a_bad_condition_is_open_until_the_cable_is_replaced(book):
     book.add("condition", {"part": "left", "internal_corrosion": True})
-    assert book.open() == {"condition of left"}
+    assert book.open() == {"condition of left", "inspection"}
+    # another answer is no new cable
+    book.add("condition", {"part": "left", "internal_corrosion": False})
+    assert "asks for another cable: fit it and log that, or correct" in book.why("condition").why
     book.add("cable-fitted", {"cable": "left", "assembly": "D-12", "batch": "W1"})
     assert "condition of left" not in book.open()
 
@@ -363,3 +366,64 @@ def test_what_cannot_be_written_says_why_and_leaves_the_log_as_it_was(book, kind
 def test_a_friction_is_held_to_a_limit_whose_source_is_kept(book):
     figures = book.add("friction").payload["judged"]["figures"]
     assert (figures["source"], figures["basis"]) == ("Dabchick notes, sheet 2", "aircraft")
+
+
+REVERSED = {"surface": "rudder", "seen": {"left pedal": "right", "right pedal": "left"}}
+
+
+def test_a_reversed_control_that_goes_right_the_next_time_is_for_a_second_person(book):
+    book.add("direction", REVERSED)
+    book.add("direction")
+    assert book.open() == {"inspection"}
+    with pytest.raises(Refusal, match="did the work"):
+        book.add("inspection", INSPECTED, RIGGER)
+    book.add("inspection", INSPECTED, SECOND)
+    assert book.open() == set()
+
+
+def test_a_finding_that_was_signed_for_is_not_found_again(book):
+    book.add("direction", REVERSED)
+    book.add("direction")
+    book.add("inspection", INSPECTED, SECOND)
+    sign(book.log, book.rig, RIGGER)
+    book.add("direction")
+    assert book.open() == set()
+
+
+def test_a_cable_that_must_be_replaced_by_mistake_is_corrected(book):
+    wrong = book.add("condition", {"part": "left", "broken_wires": 6})
+    book.add("condition", {"part": "left", "broken_wires": 0})
+    assert "condition of left" in book.open()
+    instead = {"part": "left", "broken_wires": 0}
+    book.add("correction", {"corrects": wrong.sequence, "reason": "another aircraft", "instead": instead}, circuit="")
+    assert book.open() == {"inspection"}
+
+
+@pytest.mark.parametrize(
+    ("kind", "given", "open_"),
+    [
+        ("safetying", {"turnbuckle": "left", "threads_showing": [3, 3]}, True),
+        ("safetying", {"turnbuckle": "left", "threads_showing": [1, 1]}, False),
+        ("safetying", {"turnbuckle": "left", "threads_showing": [1.5, 1]}, False),
+        ("adjustment", {"turnbuckle": "left", "half_turns": 1, "threads_showing": [2.5, 2.5]}, True),
+        ("adjustment", {"turnbuckle": "left", "half_turns": -2, "threads_showing": [2, 2]}, False),
+    ],
+)
+def test_threads_that_the_turns_do_not_leave_stay_open(book, kind, given, open_):
+    """Two half turns tighter from 2 and 2 leave 1 and 1."""
+    book.add("adjustment", {"turnbuckle": "left", "half_turns": 2, "threads_showing": [1, 1]})
+    book.add(kind, {**(CLOSING["safetying"] if kind == "safetying" else {}), **given})
+    what = "safetying of left" if kind == "safetying" else "threads of left"
+    assert (what in book.open()) is open_
+    if open_:
+        assert "a turn that nobody logged, or a wrong count" in book.why(what).why
+
+
+def test_what_was_never_recorded_is_named(book):
+    book.add("condition", {"part": "left", "worn": "10%"})
+    never = book.status().never["rudder"]
+    assert {"tension of left", "tension of right", "travel of rudder", "direction of rudder", "friction"} <= set(never)
+    entry = sign(book.log, book.rig, RIGGER)
+    assert entry.payload["given"]["never_recorded"]["rudder"] == list(never)
+    book.check()
+    assert not {"tension of left", "tension of right"} & set(book.status().never["rudder"])

@@ -21,13 +21,13 @@ from rigging.jobs.session import (
     conditions_age_h,
     conditions_of,
     do_again,
-    ends,
     keep_answer,
     next_step,
     session_readings,
     withdraw_fallen,
 )
-from rigging.jobs.sign import sign
+from rigging.jobs.sign import StillOpen, sign
+from rigging.jobs.under_way import ends
 from rigging.report import as_json as view
 from rigging.told import shown
 
@@ -486,14 +486,16 @@ def test_a_session_is_ended_by_its_own_signature_also_where_a_circuit_has_no_ent
     while (step := led.step).key != "sign":
         led.skip("not today") if step.circuit == "yaw trim" else led.do()
     session = begun(led.entries)
-    sign(led.book.log, led.book.rig, RIGGER, ends(session))
+    sign(led.book.log, led.book.rig, RIGGER, ends(session.sequence))
     assert begun(led.entries) is None
 
 
-def test_another_signature_does_not_end_a_session_it_does_not_cover(dabchick, tmp_path):
+def test_nobody_signs_what_a_session_has_only_begun(dabchick, tmp_path):
     led = two_circuits(dabchick, tmp_path)
     led.until("rudder/pins")
-    sign(led.book.log, led.book.rig, "B. Ruff")
+    with pytest.raises(StillOpen) as refused:
+        sign(led.book.log, led.book.rig, "B. Ruff")
+    assert "is not finished: go on with it" in refused.value.status.open[0].why
     assert begun(led.entries) is not None
     assert led.step.key == "rudder/pins"
 

@@ -106,6 +106,12 @@ def test_a_beam_without_tension_gives_nothing_of_what_a_string_would():
     assert string_share(0.0, 60.0, 30.0, 348.0, "clamped") == 0.0
 
 
+@pytest.mark.parametrize("at_in", [0.5, 59.5])
+def test_the_way_over_a_point_near_an_end_by_pythagoras(at_in):
+    grown_in = math.hypot(0.5, 0.05) + math.hypot(59.5, 0.05) - 60
+    assert path_growth_in(60.0, at_in, 0.05) == pytest.approx(grown_in, rel=1e-9)
+
+
 def test_a_slack_string_takes_the_way_over_its_flanks():
     assert pulled_way_in(0.6, 60.0, 30.0, 0.0) == path_growth_in(60.0, 30.0, 0.6)
 

@@ -159,15 +159,24 @@ def test_a_bare_number_from_a_file_is_refused_too():
 @pytest.mark.parametrize(
     ("name", "text", "words"),
     [
-        ("force", "40 mm", "is a length, not a force: write 40 lbf or 40 N"),
+        ("force", "40 mm", "is a length, not a force: write a force in lbf, N, daN, kN or kgf$"),
         ("force", "40 F", "is a temperature, not a force"),
         ("length", "40 lbf", "is a force, not a length"),
-        ("temperature", "54 lbf", "is a force, not a temperature: write 54F or 54C"),
+        ("temperature", "54 lbf", "is a force, not a temperature: write a temperature in F, C or K$"),
         ("temperature", "90 deg", "is an angle, not a temperature"),
         ("angle", "90 F", "is a temperature, not an angle"),
         ("expansion", "x", "is not an expansion"),
-        ("force", "40 pounds", "unknown unit 'pounds'"),
-        ("force", "40 LBF", "unknown unit 'LBF'"),
+        ("force", "40 pounds", "unknown unit 'pounds': write 40 lbf$"),
+        ("force", "40 LBF", "unknown unit 'LBF': write 40 lbf$"),
+        ("force", "40 n", "unknown unit 'n': write 40 N$"),
+        ("force", "10 kg", "'10 kg' is a mass: as a force on a scale write 10 kgf$"),
+        ("force", "10 KG", "is a mass: as a force on a scale write 10 kgf$"),
+        ("force", "500 g", "is a mass: as a force on a scale write 0.5 kgf$"),
+        ("force", "1/2 kg", "is a mass: as a force on a scale write 1/2 kgf$"),
+        ("length", "10 CM", "unknown unit 'CM': write 10 cm$"),
+        ("length", "10 km", "unknown unit 'km': write a length in in, ft, mm, cm or m$"),
+        ("length", "10 kg", "unknown unit 'kg': write a length in"),
+        ("share", "2 lbf", "is a force, not a share: write a share in %$"),
         ("force", "36,5 lbf", r"has a comma: write decimals with a point \(36\.5 lbf\)"),
         ("force", "1,000 lbf", "thousands without a mark"),
         ("force", "lbf", "is not a force: write it like 12 lbf or 12 N"),
@@ -190,6 +199,17 @@ def test_a_bare_number_from_a_file_is_refused_too():
 def test_refusals_say_why(name, text, words):
     with pytest.raises(UnitError, match=words):
         parse(name, text)
+
+
+def test_a_way_out_never_puts_the_same_number_in_another_unit():
+    # whatever unit is wrong: no other size of unit stands beside the number, only another spelling of the same
+    for name, quantity in QUANTITIES.items():
+        wrong = {u for other in QUANTITIES.values() for u in other.units} - set(quantity.units)
+        for unit in wrong:
+            with pytest.raises(UnitError) as caught:
+                parse(name, f"7 {unit}")
+            offered = str(caught.value).partition(": write ")[2]
+            assert "7" not in offered or offered == f"7 {offered[2:]}" and offered[2:].lower() == unit.lower()
 
 
 def test_long_text_is_refused_without_repeating_it():

@@ -24,10 +24,14 @@ from rigging.told import quoting, told
 from rigging.told import shown as shown_in
 
 
-def show_status(out: Console, status: Status, si: bool = False) -> None:
-    """Print what is open, circuit by circuit."""
+def show_status(out: Console, status: Status, si: bool = False, broken: bool = False) -> None:
+    """Print what is open, circuit by circuit. broken: whether the log breaks off, so that the rest is not known."""
     count = len(status.open)
     headline = f"{status.aircraft}: {f'{count} open' if count else _nothing(status)}"
+    if broken:
+        headline = (
+            f"{status.aircraft}: THE LOG IS BROKEN; before the break, {f'{count} open' if count else 'nothing open'}"
+        )
     out.print(Text(headline, style="bold"))
     for circuit in dict.fromkeys(item.circuit for item in status.open):
         listing(out, circuit, _grouped(status.of_circuit(circuit)), si=si)
@@ -47,6 +51,7 @@ def show_status(out: Console, status: Status, si: bool = False) -> None:
     )
     alone = [f"{label}: alone, by {r.who} (#{r.sequence})" for label, r in status.closed_by.items() if r.alone]
     listing(out, "Inspected without a second person", alone)
+    listing(out, "Nothing is recorded of", [f"{name}: {', '.join(words)}" for name, words in status.never.items()])
     if status.without_record:
         listing(out, "No record at all", (", ".join(status.without_record),))
     if not count:
@@ -54,9 +59,9 @@ def show_status(out: Console, status: Status, si: bool = False) -> None:
 
 
 def _nothing(status: Status) -> str:
-    if not status.without_record:
-        return "nothing open"
-    return f"nothing open in what was recorded; no record at all of {', '.join(status.without_record)}"
+    if status.without_record:
+        return f"nothing open in what was recorded; no record at all of {', '.join(status.without_record)}"
+    return "nothing open in what was recorded" if status.never else "nothing open"
 
 
 def _grouped(items: Sequence[Item]) -> Iterator[str]:
