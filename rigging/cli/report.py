@@ -106,6 +106,10 @@ def _findings(found: object) -> list[str]:
         lines.append(f"THE LOG IS DAMAGED: {found.store_fault}")
     if found.fallen:
         lines.append(f"verdicts that do not stand: {', '.join(f'#{r.sequence}' for r in found.fallen)}")
+    for circuit, told in found.unsettled:
+        lines.append(
+            f"NOT SETTLING: {circuit} / {told.run}{f' at {told.station}' if told.station else ''}: see the record"
+        )
     if found.misfits:
         lines.append(
             f"entries that cannot be read, and count for nothing: {', '.join(f'#{m.entry.sequence}' for m in found.misfits)}"

@@ -36,7 +36,7 @@ class ClampEffect(msgspec.Struct, frozen=True):
     deflection_in [in], anvils_in [in]: of the gauge. bending: between which EI lies. combined: uncertainty of the rise
     [lbf]. accuracy: of the gauge, a share of its reading. at_lbf [lbf]: the reading that the rise belongs to, since a
     slack cable bends over a longer way than a tight one. reading_lbf [lbf]: what was read, None where nothing was; the
-    rise is then told where it may just come to the accuracy. counts_below_lbf [lbf]: readings below this may be raised by
+    rise is then told where it may just come to the accuracy, or at the cable's proof load. counts_below_lbf [lbf]: readings below this may be raised by
     more than the gauge's accuracy. gauge_lbf [lbf, k=1]: what the gauge's accuracy makes of the tension without it.
     """
 
@@ -74,6 +74,12 @@ class ClampEffect(msgspec.Struct, frozen=True):
     def counts(self) -> bool:
         """Whether the rise may be more than the gauge's accuracy at this reading; without a reading nothing is said."""
         return self.reading_lbf is not None and self.reading_lbf < self.counts_below_lbf
+
+    @property
+    def counts_at_any_tension(self) -> bool:
+        """Whether the rise may be more than the gauge's accuracy up to the proof load of this cable, and beyond."""
+        proof = self.stretch.cable.proof_load
+        return proof is not None and self.counts_below_lbf > proof.value
 
     @property
     def maybe_slack(self) -> bool:
@@ -131,6 +137,10 @@ def clamp_effect(
     counts_below_lbf = _counts_below_lbf(rise_at, accuracy)
     # where nothing is raised any tension will do
     at_lbf = reading_lbf if reading_lbf is not None else counts_below_lbf or 1.0
+    proof = stretch.cable.proof_load
+    if reading_lbf is None and proof is not None:
+        # no cable is rigged beyond that
+        at_lbf = min(at_lbf, proof.value)
     found = found_at(at_lbf)
     # a gauge that reads too high makes the rise too small as well
     higher = at_lbf * (1 + _SHARE)

@@ -28,7 +28,7 @@ from rigging.jobs.record_parts import (
     written,
 )
 from rigging.jobs.record_signed import CorrectionRecord, Kept, Signature, corrections_of, kept_files, signatures
-from rigging.jobs.record_story import seasons, settling
+from rigging.jobs.record_story import SettlingRecord, seasons, settling
 from rigging.jobs.recorded_check import Recomputed
 from rigging.jobs.standing import standing
 from rigging.log.chain import ChainState, walk
@@ -92,9 +92,15 @@ class Record(msgspec.Struct, frozen=True):
         return tuple(r for r in self.recomputed or () if not r.stands)
 
     @property
+    def unsettled(self) -> tuple[tuple[str, SettlingRecord], ...]:
+        """Runs whose readings tell of more than settling, with their circuit."""
+        told = ((circuit.name, s) for circuit in self.circuits for s in circuit.settling)
+        return tuple((name, s) for name, s in told if s.settled is not None and s.settled.anomalous)
+
+    @property
     def found(self) -> bool:
-        """Whether something is open, broken, cannot be read, or does not stand."""
-        return bool(self.status.open) or self.broken or bool(self.fallen) or bool(self.misfits)
+        """Whether something is open, broken, not settling, cannot be read, or does not stand."""
+        return bool(self.status.open or self.broken or self.fallen or self.misfits or self.unsettled)
 
 
 def record(

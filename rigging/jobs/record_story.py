@@ -20,6 +20,7 @@ from rigging.sheet.history import Event
 from rigging.sheet.rig import Rig, Run
 
 DATED_BACK_DAYS = 1  # a day on another continent may be called by another date
+ONE_LOOK = dt.timedelta(hours=1)  # practice; a cable takes at least as long to bed in
 
 
 class SettlingRecord(msgspec.Struct, frozen=True):
@@ -76,12 +77,13 @@ def settling(rig: Rig, circuit: str, checks: Sequence[Entry], changes: Sequence[
     since = max(fitted, default=None)
     turns = [c for c in changes if isinstance(c.fields, Adjustment) and c.sequence > (since or 0)]
     own = [c for c in checks if c.sequence > (since or 0)]
-    events: list[tuple[int, Event]] = []
+    looked: list[tuple[int, Event]] = []
     notes: list[str] = []
     for entry in own:
         time, note = _moment(entry)
         notes += [note] if note else []
-        events += [(entry.sequence, event) for event in _read(rig, circuit, entry, time)]
+        looked += [(entry.sequence, event) for event in _read(rig, circuit, entry, time)]
+    events = _last_of_each_look(looked, [c.sequence for c in turns])
     events += [(c.sequence, _turned(c)) for c in turns]
     events.sort(key=lambda pair: pair[0])
     told = [event for _, event in events]
@@ -96,6 +98,21 @@ def settling(rig: Rig, circuit: str, checks: Sequence[Entry], changes: Sequence[
             answer, reason = _answer(rig, run, told, station, state)
             found.append(SettlingRecord(run_name, station, state, len(read), answer, reason, since, tuple(notes)))
     return found
+
+
+def _last_of_each_look(read: Sequence[tuple[int, Event]], turned: Sequence[int]) -> list[tuple[int, Event]]:
+    """Readings without those that were taken again within ONE_LOOK, with nothing turned in between: a slip of the eye is
+    no settling."""
+    newest: dict[tuple[str, str, str], tuple[int, dt.datetime]] = {}
+    kept = []
+    for sequence, event in reversed(read):
+        later = newest.get((event.run, event.station, event.state))
+        again = later is not None and later[0] != sequence and dt.timedelta(0) <= later[1] - event.time < ONE_LOOK
+        if again and later is not None and not any(sequence < turn < later[0] for turn in turned):
+            continue
+        newest[event.run, event.station, event.state] = (sequence, event.time)
+        kept.append((sequence, event))
+    return kept[::-1]
 
 
 def _answer(rig: Rig, run: Run, told: list[Event], station: str, state: str) -> tuple[Settled | None, str]:

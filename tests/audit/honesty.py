@@ -14,6 +14,8 @@ import tempfile
 from collections import Counter
 from pathlib import Path
 
+# the package of this checkout, whatever is installed: its files are what is watched
+sys.path.insert(0, str(Path(__file__).resolve().parents[2]))
 sys.path.insert(0, str(Path(__file__).parent))
 
 import acceptance

@@ -16,6 +16,10 @@ from collections.abc import Iterator
 from pathlib import Path
 from types import ModuleType
 
+# the package of this checkout, whatever is installed; in the processes that are started too
+os.environ["PYTHONPATH"] = str(Path(__file__).resolve().parents[2])
+sys.path.insert(0, os.environ["PYTHONPATH"])
+
 Row = tuple[str, float, float, str]
 HERE = Path(__file__).resolve().parent
 GUIDE = HERE.parents[1] / "DEVELOPERS.md"

@@ -23,6 +23,7 @@ from pathlib import Path
 from typing import Any
 
 HERE = Path(__file__).resolve().parent
+sys.path.insert(0, str(HERE.parents[1]))  # the package of this checkout, whatever is installed
 LARGEST = 999_900  # just below what a text file may have
 SHEET = (
     "rig_sheet: 1\naircraft: {name: A}\nreference_temperature: 70F\ntemperatures: {coldest: -20F, hottest: 110F}\n"

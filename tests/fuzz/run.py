@@ -20,6 +20,7 @@ from pathlib import Path
 from typing import Any
 
 HERE = Path(__file__).resolve().parent
+sys.path.insert(0, str(HERE.parents[1]))  # the package of this checkout, whatever is installed
 TIME_LIMIT_S = 30  # for one input of some kilobytes, by the clock of a machine that may be busy
 MEMORY_LIMIT_MB = 500  # resident, the program and all its libraries included
 ADDRESS_LIMIT_BYTES = 4 * 10**9
@@ -149,6 +150,10 @@ def main() -> int:
     parser.add_argument("--keep", type=Path, help="folder for corpus and findings; a new one where left out")
     parser.add_argument("targets", nargs="*", metavar="TARGET", help="all where left out")
     asked = parser.parse_args()
+    try:
+        import atheris  # noqa: F401  # by the children
+    except ModuleNotFoundError as error:
+        sys.exit(f"{error.name} is missing: pip install -e '.[fuzz]'")
     sys.path.insert(0, str(HERE))
     from targets import TARGETS
 

@@ -31,7 +31,11 @@ from itertools import accumulate, islice
 from pathlib import Path
 from typing import Any
 
-import mutants
+try:
+    import coverage  # noqa: F401  # by cover.py, in a process of its own
+    import mutants
+except ModuleNotFoundError as error:
+    sys.exit(f"{error.name} is missing: pip install -e '.[mutation]'")
 from outcome import report
 
 HERE = Path(__file__).resolve().parent

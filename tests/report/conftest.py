@@ -116,7 +116,7 @@ class Job(dabchick.Book):
         self.add(
             "correction",
             {"corrects": turned.sequence, "reason": "two half turns, not four",
-             "instead": {"turnbuckle": "left", "half_turns": 2, "threads_showing": [3, 3]}},
+             "instead": {"turnbuckle": "left", "half_turns": 2, "threads_showing": [2, 2]}},
             circuit="",
         )  # fmt: skip
         for hours, dial, structure in ((3, 44, "66F"), (30, 42, "64F"), (200, 41, "66F"), (200, 41, "66F")):

@@ -167,6 +167,31 @@ def test_settling_is_told_from_the_checks_and_the_turns_between(job):
         assert s.settled.story.points[-1].elapsed == pytest.approx(433.7, abs=1.0)  # 3 + 30 + 200 + 200 h and minutes
 
 
+def test_a_dial_read_again_at_once_is_one_look_and_no_settling(job):
+    job.read(40, 40)
+    job.wait(30)
+    job.read(25, 39)  # misread, and read again a few minutes later
+    job.read(39, 39)
+    job.wait(200)
+    job.read(38, 38)
+    found = circuit(job.record()).settling
+    assert [(s.run, s.checks) for s in found] == [("left", 3), ("right", 3)]
+    assert [p.tension_lbf for p in found[0].settled.story.points] == pytest.approx([40.0, 39.0, 38.0])
+    assert not job.record().unsettled
+
+
+def test_what_is_no_settling_stands_on_the_first_page(job):
+    job.read(40, 40)
+    for hours, left in ((50, 39), (50, 39), (50, 38), (50, 20)):
+        job.wait(hours)
+        job.read(left, 39)
+    found = job.record()
+    assert [(name, s.run) for name, s in found.unsettled] == [("rudder", "left")] and found.found
+    html = page(found)
+    front = html[: html.index('id="latest"')]
+    assert "NOT SETTLING" in front and "drop that settling does not explain" in front
+
+
 def test_settling_begins_anew_with_a_new_cable(job):
     job.read(36, 36)
     job.wait(24)

@@ -209,7 +209,7 @@ def test_a_way_out_never_puts_the_same_number_in_another_unit():
             with pytest.raises(UnitError) as caught:
                 parse(name, f"7 {unit}")
             offered = str(caught.value).partition(": write ")[2]
-            assert "7" not in offered or offered == f"7 {offered[2:]}" and offered[2:].lower() == unit.lower()
+            assert "7" not in offered or (offered == f"7 {offered[2:]}" and offered[2:].lower() == unit.lower())
 
 
 def test_long_text_is_refused_without_repeating_it():

@@ -140,7 +140,7 @@ def show_clamp(out: Console, found: ClampEffect, si: bool = False) -> None:
     """What a gauge adds."""
     rise = f"{show_force(found.raise_lbf, si)} +-{show_force(found.combined.expanded(), si)}"
     if found.reading_lbf is None:
-        out.print(Text(f"the gauge adds {rise} where it reads {show_force(found.at_lbf, si)}", style="bold"))
+        out.print(Text(f"the gauge adds {rise} where it reads {_about(found.at_lbf, si)}", style="bold"))
         out.print("more where it reads less: a slack cable bends over a longer way")
     else:
         out.print(Text(f"the gauge adds {rise}", style="bold"))
@@ -150,7 +150,10 @@ def show_clamp(out: Console, found: ClampEffect, si: bool = False) -> None:
     if found.maybe_slack:
         out.print(Text("without the gauge the cable may as well hang slack: read on a longer run", style="bold yellow"))
     accuracy = f"its accuracy of {100 * found.accuracy:g} %"
-    below = f"below {show_force(found.counts_below_lbf, si)} it may add more than {accuracy}"
+    where = f"below {_about(found.counts_below_lbf, si)}"
+    if found.counts_at_any_tension:
+        where = "at any tension this cable may carry"
+    below = f"{where} it may add more than {accuracy}"
     if found.counts:
         out.print(Text(f"{below}: correct for it, or read on a longer run", style="bold yellow"))
     else:
@@ -191,8 +194,16 @@ def _figure(out: Console, found: SidePull | Pluck, si: bool) -> None:
 
 
 def _parts(out: Console, combined: Combined, si: bool) -> None:
-    lines = [f"{_small(c.standard_uncertainty, si)}  {c.why}" for c in combined.components]
+    figures = [_small(c.standard_uncertainty, si) for c in combined.components]
+    widest = max(map(len, figures), default=0)
+    lines = [f"{figure:>{widest}}  {c.why}" for figure, c in zip(figures, combined.components, strict=True)]
     listing(out, "Uncertainty (k=1)", lines, si=si)
+
+
+def _about(force_lbf: float, si: bool) -> str:
+    """``about 370 lbf``: a bound that rests on the stiffness of wires is known no better than in its second digit."""
+    value = float(f"{force_lbf * NEWTON_PER_LBF if si else force_lbf:.2g}")
+    return f"about {value:.0f} {force_unit(si)}" if value >= 10 else f"about {value:g} {force_unit(si)}"
 
 
 def _small(force_lbf: float, si: bool) -> str:

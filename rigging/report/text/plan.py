@@ -48,7 +48,7 @@ def _headline(result: PlanResult) -> str:
     if not result.steps:
         return "nothing to turn"
     half_turns = sum(abs(step.half_turns) for step in result.steps)
-    return f"{half_turns} half turns on {' and '.join(dict.fromkeys(s.turnbuckle for s in result.steps))}"
+    return f"{_half_turns(half_turns)} on {' and '.join(dict.fromkeys(s.turnbuckle for s in result.steps))}"
 
 
 def _force(value_lbf: float, si: bool) -> str:
@@ -56,8 +56,11 @@ def _force(value_lbf: float, si: bool) -> str:
 
 
 def _turn(step: Step) -> str:
-    plural = "" if abs(step.half_turns) == 1 else "s"
-    return f"{step.direction} {step.turnbuckle}\n{abs(step.half_turns)} half turn{plural}"
+    return f"{step.direction} {step.turnbuckle}\n{_half_turns(abs(step.half_turns))}"
+
+
+def _half_turns(count: int) -> str:
+    return f"{count} half turn{'' if count == 1 else 's'}"
 
 
 def _tensions(tensions_lbf: dict[str, float], si: bool) -> str:
