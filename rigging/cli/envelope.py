@@ -7,7 +7,19 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from rigging.cli.options import AsCsv, AsJson, SheetFile, Si, once, only_one, put_csv, put_json, talk
+from rigging.cli.options import (
+    AsCsv,
+    AsJson,
+    Replace,
+    SheetFile,
+    Si,
+    keep_older,
+    once,
+    only_one,
+    put_csv,
+    put_json,
+    talk,
+)
 
 if TYPE_CHECKING:
     from rigging.jobs.envelope_parts import EnvelopeResult
@@ -35,6 +47,7 @@ def envelope(
     out: Annotated[
         Path | None, typer.Option("-o", "--output", help="Draw it into a file, FILE.svg or FILE.png.", readable=False)
     ] = None,
+    replace: Replace = False,
     as_json: AsJson = False,
     as_csv: AsCsv = False,
     si: Si = False,
@@ -67,6 +80,7 @@ def envelope(
     only_one(as_json, as_csv)
     if out is not None:
         check_ending(out)
+        keep_older(out, replace)
     single = [(text.rpartition("=")[0].strip(), force("--tension", text.rpartition("=")[2])) for text in tension or ()]
     set_lbf, pilot_force_lbf, limit_lbf = (
         force("--set", set_),
@@ -77,6 +91,7 @@ def envelope(
     tensions_lbf = once("--tension", ((_label(rig, circuit, name), v) for name, v in single if v is not None))
     result = through_the_year(rig, circuit, Asked(set_lbf, tensions_lbf, pilot_force_lbf, limit_lbf))
     if out is not None:
+        keep_older(out, replace)  # it may have come into being meanwhile
         _draw(result, out, si)
     if as_json or as_csv:
         from rigging.report import envelope_data as view

@@ -35,6 +35,7 @@ Serial = Annotated[
 OnDay = Annotated[
     str | None, typer.Option("--on", help="The day the dial was read, like 2026-11-25; today where left out.")
 ]
+Replace = Annotated[bool, typer.Option("--replace", help="Put it in the place of an older file.")]
 SheetFile = Annotated[Path, typer.Argument(help="The rig sheet (YAML).", show_default=False, readable=False)]
 ReadingsFile = Annotated[
     Path | None,
@@ -118,6 +119,14 @@ def once(option: str, pairs: Iterable[tuple[str, T]]) -> dict[str, T]:
             raise UsageError(f"{option} {name} stands twice: keep one")
         found[name] = value
     return found
+
+
+def keep_older(path: Path | None, replace: bool) -> None:
+    """Raises UsageError where a file to be written is there already, and nobody said that it may go."""
+    from rigging.errors import UsageError
+
+    if path is not None and path.exists() and not replace:
+        raise UsageError(f"{path} exists: choose another name, or --replace it; nothing was written")
 
 
 def only_one(as_json: bool, as_csv: bool) -> None:

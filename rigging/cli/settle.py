@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from rigging.cli.options import AsCsv, AsJson, SheetFile, Si, only_one, put_csv, put_json, talk
+from rigging.cli.options import AsCsv, AsJson, Replace, SheetFile, Si, keep_older, only_one, put_csv, put_json, talk
 
 if TYPE_CHECKING:
     from rigging.jobs.settle import Refused, Settled
@@ -39,6 +39,7 @@ def settle(
     out: Annotated[
         Path | None, typer.Option("-o", "--out", help="Write the picture to a file, .svg or .png.", readable=False)
     ] = None,
+    replace: Replace = False,
     as_json: AsJson = False,
     as_csv: AsCsv = False,
     si: Si = False,
@@ -63,6 +64,7 @@ def settle(
         raise UsageError("give the history with --readings FILE.csv")
     if out is not None:
         check_ending(out)
+        keep_older(out, replace)
     end = _horizon(horizon, by)
     rig = load_rig(sheet)
     events = load_history(readings, rig)
@@ -80,6 +82,7 @@ def settle(
     if out is not None:
         if not results:
             raise Refusal(f"{out}: nothing to draw, for no run has an answer: {refused[0].reason}")
+        keep_older(out, replace)  # it may have come into being meanwhile
         _draw(results, rig.file.aircraft.name, out, si)
     if as_json or as_csv:
         from rigging.report import settle_data as view

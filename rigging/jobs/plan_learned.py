@@ -40,6 +40,10 @@ def learned(rig: Rig, circuit: str, turned: Sequence[Turned]) -> tuple[CircuitMo
     return circuit_model(rig, circuit, stiffness_scale=mean), mean, 1 / math.sqrt(sum(weights)) / mean
 
 
+def _half_turns(count: int) -> str:
+    return f"{count:+d} half turn{'' if abs(count) == 1 else 's'}"
+
+
 def _scale_for(rig: Rig, model: CircuitModel, turn: Turned) -> float:
     place = _place(model, turn.cable)
     entry = model.runs[place].entry.turnbuckle
@@ -48,9 +52,9 @@ def _scale_for(rig: Rig, model: CircuitModel, turn: Turned) -> float:
     if turn.half_turns == 0 or not 0 < turn.gained_lbf / turn.half_turns < math.inf:
         raise UsageError(
             told(
-                "{}: {} half turns with {} teach nothing: tightening must gain",
+                "{}: {} with {} can teach nothing: tightening must gain",
                 turn.cable,
-                f"{turn.half_turns:+d}",
+                _half_turns(turn.half_turns),
                 lbf(turn.gained_lbf, "+.1f"),
             )
         )
@@ -64,9 +68,9 @@ def _scale_for(rig: Rig, model: CircuitModel, turn: Turned) -> float:
     if not abs(gain(low)) <= abs(turn.gained_lbf) <= abs(gain(high)):
         raise Refusal(
             told(
-                "{}: {} half turns should gain about {} by the table, {} is beyond belief: check the thread, the length and which turnbuckle was turned",
+                "{}: {} should gain about {} by the table, {} is beyond belief: check the thread, the length and which turnbuckle was turned",
                 turn.cable,
-                f"{turn.half_turns:+d}",
+                _half_turns(turn.half_turns),
                 lbf(gain(1.0), "+.1f"),
                 lbf(turn.gained_lbf, "+.1f", unit=False),
             )

@@ -11,7 +11,7 @@ import math
 from bisect import bisect_right
 from itertools import pairwise
 from pathlib import Path
-from typing import Literal
+from typing import Final, Literal
 
 import msgspec
 
@@ -21,6 +21,8 @@ from rigging.source import Basis, Source
 from rigging.told import lbf, told
 from rigging.units import parse
 from rigging.yamlfile import load as load_yaml
+
+FINEST_DIVISION: Final = 0.001  # of a dial; no instrument is read to less
 
 
 class CardColumn(msgspec.Struct, frozen=True):
@@ -64,8 +66,10 @@ class CardFile(msgspec.Struct, frozen=True):
     def __post_init__(self) -> None:
         if self.due <= self.calibrated:
             raise ValueError(f"due {self.due} must lie after calibrated {self.calibrated}")
-        if not self.division > 0:
-            raise ValueError("division, the step of the dial, must be more than zero")
+        if not self.division >= FINEST_DIVISION:
+            raise ValueError(
+                f"division, the step of the dial, is {self.division:g}: no dial is finer than {FINEST_DIVISION:g}"
+            )
         if self.accuracy > 0.5:
             raise ValueError("accuracy beyond 50 % is no measurement: check the figure")
         seen = set()

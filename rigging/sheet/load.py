@@ -19,6 +19,7 @@ from rigging.schema import read
 from rigging.sheet.cable_entry import AirframeEntry, CableEntry
 from rigging.sheet.circuit import AIRFRAME, parse_end
 from rigging.sheet.circuit_entry import CircuitEntry, SpringEntry
+from rigging.sheet.raw_names import unknown_sectors
 from rigging.sheet.rig import Rig, Run
 from rigging.sheet.schema import SheetFile
 from rigging.source import Basis, Figure, Source
@@ -36,7 +37,13 @@ PATH_TOLERANCE: Final = 0.01  # path pieces may differ from the length by a roun
 def load_rig(path: Path) -> Rig:
     """Read a sheet, its cards and its chart. Raises BadFile with every problem in any of them."""
     document = load_yaml(path)
-    file = read(document, SheetFile)
+    try:
+        file = read(document, SheetFile)
+    except BadFile as error:
+        problems = list(error.problems)
+        for at, message in unknown_sectors(document):
+            add_problem(problems, document.problem(at, message))
+        raise BadFile(problems) from None
     loading = _Loading(document, file)
     runs = tuple(loading.runs())
     loading.circuits()

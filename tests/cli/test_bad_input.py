@@ -179,6 +179,31 @@ def test_what_is_no_sheet_or_card_at_all(bench, which, raw, said):
     assert len(ran.err.splitlines()) == 1
 
 
+def test_an_unknown_sector_is_told_together_with_what_cannot_be_read(bench):
+    bench.bend(bench.sheet, "reference_temperature: 70F", "reference_temperature: 70")
+    bench.bend(bench.sheet, "hold: [pedals]", "hold: [pedal]")
+    bench.bend(bench.sheet, "to: horn +", "to: hron +")
+    ran = bench.check()
+    assert (ran.code, ran.out) == (3, "")
+    assert ran.err.splitlines() == [
+        "sheet.yaml:3: reference_temperature: '70' has no unit: write 70F or 70C",
+        "sheet.yaml:11: circuits / rudder / hold / no. 1: no sector 'pedal' in this circuit (did you mean 'pedals'?)",
+        "sheet.yaml:13: circuits / rudder / cables / left / to: no sector 'hron' in this circuit (did you mean 'horn'?)",
+    ]
+
+
+@pytest.mark.parametrize(
+    ("new", "line"),
+    [("hold: {pedals: 1}", 11), ("hold: [1, {a: b}, [c]]", 11), ("hold: pedals", 11)],
+)
+def test_a_shape_that_cannot_be_read_is_told_once(bench, new, line):
+    bench.bend(bench.sheet, "hold: [pedals]", new)
+    ran = bench.check()
+    assert (ran.code, ran.out) == (3, "")
+    assert all(said.startswith(f"sheet.yaml:{line}: circuits / rudder / hold") for said in ran.err.splitlines())
+    assert "no sector" not in ran.err
+
+
 def unreadable(folder):
     """Things that cannot be read even by root, each with what is said of it."""
     (folder / "a folder").mkdir()

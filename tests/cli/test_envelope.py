@@ -128,11 +128,15 @@ def test_an_svg_is_whole_and_the_same_every_time(seasons, rigging):
     assert sorted(p.name for p in seasons.folder.glob("*.svg")) == ["one.svg", "two.svg"]
 
 
-def test_a_png_is_written_over_an_older_one(seasons, rigging):
+def test_a_png_is_written_over_an_older_one_only_when_told(seasons, rigging):
     seasons.bend(seasons.sheet, "name: Test bed", "name: 'Cost $1 or $2'")
     path = seasons.folder / "picture.png"
     path.write_text("old", encoding="utf-8")
-    assert rigging("envelope", "sheet.yaml", "-o", path, cwd=seasons.folder).code == 1
+    kept = rigging("envelope", "sheet.yaml", "-o", "picture.png", cwd=seasons.folder)
+    assert (kept.code, kept.out) == (2, "")
+    assert kept.err == "picture.png exists: choose another name, or --replace it; nothing was written\n"
+    assert path.read_text(encoding="utf-8") == "old"
+    assert rigging("envelope", "sheet.yaml", "-o", path, "--replace", cwd=seasons.folder).code == 1
     data = path.read_bytes()
     assert data.startswith(b"\x89PNG\r\n\x1a\n") and data.endswith(b"IEND\xaeB`\x82")
     assert len(list(seasons.folder.glob(".picture*"))) == 0

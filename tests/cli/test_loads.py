@@ -18,6 +18,16 @@ KEYS = {
     FRICTION: "friction_lbf load_lbf pulls_lbf scale basis source",
     CUT: "length_in uncertainty_in stretch_in bedding_in takeup_per_turn_in threads_showing days start fits findings sources",
 }
+
+
+def once(*words):
+    """A command in which the last of an option's two values stands alone: the first was the usual one."""
+    kept = list(words)
+    for option in {w for w in words if w.startswith("--") and words.count(w) > 1}:
+        del kept[kept.index(option) : kept.index(option) + 2]
+    return kept
+
+
 CODES = {LOADS: 0, FRICTION: 0, CUT: 0}
 
 
@@ -151,7 +161,7 @@ def test_csv_has_every_cable_day_and_state(shared):
     ids=lambda v: " ".join(v[-2:]) if isinstance(v, tuple) else "",
 )
 def test_bad_input_is_one_clear_line(shared, command, code, words):
-    ran = shared(*command)
+    ran = shared(*once(*command))
     assert (ran.code, ran.out) == (code, "")
     assert len(ran.err.splitlines()) == 1
     assert words in ran.err
@@ -185,7 +195,7 @@ def test_a_cable_to_cut_by_hand(shared):
     [("3", "too short: 3.9 threads would show on the coldest day"), ("-4", "too long: 6.7 threads would be inside")],
 )
 def test_a_thread_that_runs_out_is_a_finding(shared, threads, words):
-    ran = shared(*CUT, "--threads-showing", threads)
+    ran = shared(*once(*CUT, "--threads-showing", threads))
     assert ran.code == 1
     assert words in " ".join(ran.out.split())
-    assert shared(*CUT, "--threads-showing", threads, "--json").json["fits"] is False
+    assert shared(*once(*CUT, "--threads-showing", threads), "--json").json["fits"] is False

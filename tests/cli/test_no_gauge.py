@@ -154,6 +154,36 @@ def test_the_clamping_example_of_the_trade(shared):
     assert shared("clamp", "--deflection", "0.06 in", "--anvils", "3 in", *CIRCUIT, "--reading", "40lbf").code == 1
 
 
+GAUGE = ("clamp", "--anvils", "3 in", "--cable", "1/8")
+
+
+def test_where_it_begins_to_count_is_no_finer_than_it_is_known(shared):
+    out = shared(*GAUGE, "--deflection", "0.06 in", "--length", "4 ft").out
+    below = next(line for line in out.splitlines() if line.startswith("below about "))
+    figure = below.split()[2]
+    assert len(figure.strip("0")) <= 2 and 300 < float(figure) < 450
+    assert f"where it reads about {figure} lbf" in out.splitlines()[0]
+
+
+def test_a_tension_that_no_such_cable_may_carry_is_not_told(shared):
+    # the proof load of 1/8 7x19 carbon is 60 % of 2000 lbf (AC 43.13-1B, table 7-3 and 7-146)
+    ran = shared(*GAUGE, "--deflection", "0.3 in", "--length", "1.5 ft")
+    assert "where it reads about 1200 lbf" in ran.out.splitlines()[0]
+    assert "at any tension this cable may carry it may add more than its accuracy of 2 %" in ran.out
+    assert "below" not in ran.out
+    read = shared(*GAUGE, "--deflection", "0.3 in", "--length", "1.5 ft", "--reading", "900lbf")
+    assert read.code == 1 and "at any tension this cable may carry" in read.out
+
+
+@pytest.mark.parametrize("form", [(), ("--si",)])
+def test_the_figures_of_the_uncertainty_stand_in_one_column(shared, form):
+    out = shared(*GAUGE, "--deflection", "0.3 in", "--length", "1.5 ft", *form).out
+    lines = out.partition("Uncertainty (k=1)\n")[2].partition("Rests on")[0].splitlines()
+    figures = [line for line in lines if not line.startswith("    ") or line.split()[0].replace(".", "").isdigit()]
+    assert len(figures) == 4
+    assert len({line.index(".") for line in figures}) == 1
+
+
 def test_without_a_reading_the_rise_is_told_where_it_begins_to_count(shared):
     ran = shared(*CLAMP[:-2])
     found = shared(*CLAMP[:-2], "--json").json

@@ -59,6 +59,10 @@ def test_pictures_are_written_whole(rigging, tmp_path):
         ran = rigging(*SETTLE, "-o", tmp_path / name)
         assert ran.code == 1
         assert "written" in ran.err
+        again = rigging(*SETTLE, "-o", tmp_path / name)
+        assert (again.code, again.out) == (2, "")
+        assert "exists: choose another name, or --replace it; nothing was written" in again.err
+    assert rigging(*SETTLE, "-o", tmp_path / "one.svg", "--replace").code == 1
     text = (tmp_path / "one.svg").read_text()
     ET.fromstring(text)
     for words in ("readings", "limits", "half turn on up", "time, h"):

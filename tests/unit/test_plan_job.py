@@ -3,14 +3,17 @@
 from __future__ import annotations
 
 import datetime as dt
+import io
 import math
 from pathlib import Path
 
 import pytest
+from rich.console import Console
 
 from rigging.errors import Refusal, UsageError
 from rigging.jobs.plan import plan
 from rigging.jobs.plan_parts import PlanResult, Turned
+from rigging.report.text.plan import show_plan
 from rigging.sheet.load import load_rig
 from rigging.sheet.readings import Reading
 from rigging.sheet.rig import Rig
@@ -98,6 +101,15 @@ def test_a_drooped_aileron_is_raised_without_losing_tension(tmp_path: Path) -> N
     assert result.steps[0].turnbuckle == "balance"
 
 
+@pytest.mark.parametrize(("dial", "said"), [(31.0, "1 half turn on "), (22.0, "2 half turns on ")])
+def test_one_half_turn_is_told_as_one(tmp_path: Path, dial: float, said: str) -> None:
+    # half a turn is worth 5.8 lbf in this loop
+    out = Console(file=io.StringIO(), width=80)
+    show_plan(out, plan(rig(tmp_path), "aileron", read(left=dial, balance=dial, right=dial), TODAY))
+    assert isinstance(out.file, io.StringIO)
+    assert out.file.getvalue().startswith(f"aileron: {said}")
+
+
 def test_the_threads_run_out(tmp_path: Path) -> None:
     # 3 threads show on the left: not one half turn may be loosened there, and the loop is far too tight only there to mend
     result = plan(
@@ -183,7 +195,8 @@ def test_stiffness_learned_from_turns_replaces_the_table(tmp_path: Path) -> None
     [
         (Turned("left", 2, -6.0), UsageError, "tightening must gain"),
         (Turned("left", 0, 6.0), UsageError, "teach nothing"),
-        (Turned("left", 1, 500.0), Refusal, "beyond belief"),
+        (Turned("left", 1, 500.0), Refusal, r"left: \+1 half turn should gain .* beyond belief"),
+        (Turned("left", -1, 6.0), UsageError, r"left: -1 half turn with \+6.0 lbf can teach nothing"),
         (Turned("middle", 1, 5.0), Refusal, "no cable 'middle'"),
     ],
 )

@@ -93,3 +93,10 @@ def test_modes_count_from_one(mode):
     for xi in (10.0, math.inf):
         with pytest.raises(Refusal, match="modes count from 1"):
             tension_share(mode, xi, "pinned")
+
+
+@pytest.mark.parametrize("number", [0, -1])
+def test_no_line_goes_through_a_mode_that_is_none(number):
+    modes = [Mode(number, 20.0, 0.1), Mode(2, 41.0, 0.1), Mode(3, 62.0, 0.1)]
+    with pytest.raises(Refusal, match="modes count from 1"):
+        pinned_line(modes, SPAN_IN, MASS)

@@ -7,7 +7,7 @@ import pytest
 
 from rigging.errors import Refusal
 from rigging.physics.settling import Fit, fit_many
-from rigging.physics.settling_forecast import Forecast
+from rigging.physics.settling_forecast import BINS, Forecast, binned
 from rigging.physics.settling_history import History, Prior
 from rigging.physics.settling_shapes import LAWS, law_share, log_centre, log_grid, log_normal, shapes
 from rigging.physics.settling_state import anomaly, laws, least_step_lbf, next_check, set_now, settled_probability
@@ -63,6 +63,17 @@ def test_a_forecast_without_spread():
     forecast = Forecast(np.array([0.25, 0.75]), np.array([10.0, 30.0]), 0.0)
     assert [forecast.below(lbf) for lbf in (5, 20, 40)] == [0, 0.25, 1]
     assert forecast.quantile(0.5) == pytest.approx(30, abs=1e-3)
+
+
+def test_a_forecast_of_very_many_means_is_told_by_a_thousand_bins():
+    # evenly from 10 to 30 lbf, each as likely: the mean and the ends stay
+    means = np.linspace(10.0, 30.0, 20 * BINS + 1)
+    told = binned(Forecast(np.full(len(means), 1 / len(means)), means, 0.5))
+    assert len(told.means_lbf) == len(told.weights) == BINS
+    assert told.weights.sum() == pytest.approx(1.0)
+    assert told.mean_lbf == pytest.approx(20.0)
+    assert (told.means_lbf[0], told.means_lbf[-1]) == pytest.approx((10.0, 30.0), abs=20.0 / BINS)
+    assert told.standard_uncertainty_lbf == 0.5
 
 
 def test_one_reading_gives_the_prior():

@@ -162,6 +162,21 @@ def test_no_least_step_where_only_a_slack_cable_would_show():
     assert least_step_lbf(still(5, u=40.0), 4) is None
 
 
+def test_a_single_reading_has_no_gap_for_a_step():
+    with pytest.raises(Refusal, match="no gap before reading"):
+        least_step_lbf(still(1), 1)
+
+
+def test_what_the_cable_held_just_before_is_all_that_it_can_lose():
+    # 20 lbf, let out to 6 before the last two readings: the 6.6 needed by the sum above were there once and are no more
+    hours, nothing = np.arange(5) * 24.0, np.zeros(5)
+    tension = np.array([20.0, 20.0, 20.0, 6.0, 6.0])
+    takeup = (tension - 20.0) / STILL.stiffness_lbf_per_in
+    fit = Fit(History(hours, tension, np.ones(5), nothing, takeup, np.zeros(5, dtype=int)), STILL)
+    assert least_step_lbf(fit, 4) is None
+    assert least_step_lbf(fit, 3) == pytest.approx(5.47, abs=0.1)
+
+
 def test_a_large_slip_is_no_rise_somewhere_else():
     # 32 lbf lost between the last two of three readings; steps of a few pounds alone took it for a rise before the second
     hours = np.array([0.0, 2.0, 28.0])
