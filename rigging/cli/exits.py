@@ -11,7 +11,6 @@ import typer.exceptions
 
 from rigging.errors import RiggingError, UsageError
 from rigging.report.pipe import hush
-from rigging.told import shown
 
 FINE: Final = 0
 FINDING: Final = 1
@@ -49,6 +48,8 @@ class Group(typer.core.TyperGroup):
             code = super().invoke(ctx)
             sys.stdout.flush()
         except RiggingError as error:
+            from rigging.told import shown
+
             print(shown(error, si), file=sys.stderr)
             code = error.exit_code
         except (KeyboardInterrupt, typer.Abort):

@@ -14,10 +14,10 @@ found there by file, old and new line; others end the run with exit code 1.
 from __future__ import annotations
 
 import argparse
+import hashlib
 import json
 import os
 import queue
-import random
 import shutil
 import subprocess
 import sys
@@ -26,6 +26,7 @@ import threading
 import time
 import traceback
 from bisect import bisect_right
+from collections import Counter
 from collections.abc import Iterator
 from itertools import accumulate, islice
 from pathlib import Path
@@ -116,14 +117,26 @@ def covered(root: Path, keep: Path) -> dict[str, Any]:
 
 
 def drawn(root: Path, only: list[str], sample: int, seed: int) -> Iterator[tuple[mutants.Mutant, str]]:
-    """The sample, each with its module's source: all places in a random order, those that are no change passed by."""
+    """The sample, each with its module's source: all places in a random order, those that are no change passed by.
+
+    A place has its turn by the seed and its own words alone, so that a change of one module leaves the sample of all others.
+    """
     files = [p.relative_to(root).as_posix() for room in ROOMS for p in sorted((root / "rigging" / room).glob("*.py"))]
     sources = {file: (root / file).read_text(encoding="utf-8") for file in files if any(part in file for part in only)}
-    all_places = [place for file, source in sources.items() for place in mutants.places(file, source)]
-    random.Random(seed).shuffle(all_places)
+    by_turn = sorted(turn for file, source in sources.items() for turn in turns(seed, file, source))
+    all_places = [place for _, place in by_turn]
     print(f"{len(all_places)} changes possible in {len(sources)} modules", file=sys.stderr)
     made = ((mutants.mutant(place, sources[place.file]), sources[place.file]) for place in all_places)
     yield from islice(((mutant, source) for mutant, source in made if mutant is not None), sample or None)
+
+
+def turns(seed: int, file: str, source: str) -> Iterator[tuple[bytes, mutants.Place]]:
+    """Every place of a module with what it is sorted by: a hash of seed, file, operator and line, not of where it stands."""
+    lines, met = source.splitlines(), Counter[tuple[str, str]]()
+    for place in mutants.places(file, source):
+        words = place.operator, lines[place.line - 1].strip()
+        met[words] += 1
+        yield hashlib.sha256(repr((seed, file, words, met[words])).encode()).digest(), place
 
 
 class Server:

@@ -59,6 +59,12 @@ def test_a_forecast_of_two_halves():
     assert forecast.interval() == pytest.approx((10 - 1.645, 30 + 1.645), abs=0.01)
 
 
+@pytest.mark.parametrize("mean", [0.0, 1e-4, -1e-4])
+def test_a_value_near_nothing_is_as_near_as_any(mean):
+    # half of a normal distribution lies below its mean
+    assert Forecast(np.array([1.0]), np.array([mean]), 1.0).quantile(0.5) == pytest.approx(mean, abs=3e-6)
+
+
 def test_a_forecast_without_spread():
     forecast = Forecast(np.array([0.25, 0.75]), np.array([10.0, 30.0]), 0.0)
     assert [forecast.below(lbf) for lbf in (5, 20, 40)] == [0, 0.25, 1]

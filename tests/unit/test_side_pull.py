@@ -93,6 +93,12 @@ def test_no_share_is_told_for_a_cable_that_pushes(tension_lbf):
         string_share(tension_lbf, 60.0, 30.0, 348.0, "pinned")
 
 
+@pytest.mark.parametrize("bending", [-0.5, -348.0, math.inf, math.nan])
+def test_no_share_is_told_for_a_bending_stiffness_that_is_none(bending):
+    with pytest.raises(Refusal, match="a bending stiffness"):
+        string_share(35.0, 60.0, 30.0, bending, "pinned")
+
+
 def test_a_cable_without_bending_stiffness_has_no_ends():
     # a string turns at its ends whether these are pinned or clamped
     for at_in, deflection_in in ((30.0, 4.0), (20.0, 2.5)):
