@@ -7,7 +7,7 @@ from typing import Annotated, Final
 
 import typer
 
-from rigging.cli.options import AsJson, LogPlace, SheetFile, put_json, talk
+from rigging.cli.options import AsJson, LogPlace, SheetFile, keep_older, put_json, talk
 
 ENDINGS: Final = (".html", ".htm")
 
@@ -79,8 +79,7 @@ def _check_out(out: Path | None, replace: bool, as_json: bool) -> None:
     if out.suffix.lower() not in ENDINGS:
         # --replace can then never hit a sheet, a card or the log itself
         raise UsageError(f"'{out}': the record is HTML: end the file name in .html")
-    if out.exists() and not replace:
-        raise UsageError(f"{out} exists: choose another name, or --replace it; nothing was written")
+    keep_older(out, replace)
 
 
 def _write(text: str, out: Path, replace: bool) -> None:
