@@ -208,7 +208,7 @@ KNOWN: dict[str, dict[str, str]] = {
             "jobs/recorded_check:CLOSE", "jobs/rigged:SHOWN_LBF", "jobs/rigged:DRIFT_LBF_PER_DEGF", "jobs/settling_expected:JOINED",
             "jobs/settling_expected:LEAST_BIAS", "jobs/snapshot:_DEEP", "jobs/window:HALVINGS", "jobs/window:STRONGEST_LBF",
             "jobs/window:TIGHT_LBF", "jobs/window:SLACKEST_LBF",
-            "tables:MOST_ROWS", "tables:MOST_CELLS", "measure/wav:MOST_SAMPLES", "physics/pluck:_XI_STEP", "sheet/history:MOST_ROWS", "sheet/load:MOST_LINKS",
+            "tables:MOST_ROWS", "tables:MOST_CELLS", "measure/card:FINEST_DIVISION", "measure/wav:MOST_SAMPLES", "physics/pluck:_XI_STEP", "sheet/history:MOST_ROWS", "sheet/load:MOST_LINKS",
         ),
         "",
     ),
