@@ -4,7 +4,6 @@ The structure, the steel and the turnbuckle grow by dL = a L dtheta, a step at a
 dL = L0 dT / EA. The length that fills the gap is found by Brent's method, and so is the tension of a cable that is there.
 """
 
-
 import numpy as np
 import pytest
 from scipy.integrate import solve_ivp

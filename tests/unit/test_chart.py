@@ -130,3 +130,8 @@ def test_a_chart_that_cannot_be_right_is_not_read(chart_of, old, new, words):
 def test_the_source_is_that_of_the_first_row(chart_of, row):
     table = chart_of("rows:", f"cells:\n  - {{row: {row}, column: low, basis: memory}}\nrows:")
     assert (at(table, 60).source.basis.value == "memory") is (row == 1)
+
+
+def test_a_chart_whose_temperatures_fall_down_the_page_is_not_read(chart_of):
+    with pytest.raises(BadFile, match="temperatures of 'rudder' must rise down the page"):
+        chart_of("[rudder, 50, 20, 28]", "[rudder, 10, 20, 28]")

@@ -195,3 +195,8 @@ def test_what_cannot_be_is_refused_as_it_is_typed(text, said):
 def test_a_wire_broken_at_the_fitting_itself_lies_no_distance_away():
     (fault,) = faults(bent(broken_wires=1, broken_wire_to_fitting_in=0.0))
     assert str(fault.words).startswith("1 broken wire, 0 in from a swaged fitting")
+
+
+def test_a_length_is_told_to_the_thousandth_of_an_inch():
+    (fault,) = faults(bent(reading_place_in=4.125))
+    assert fault.words.startswith("read at 4.125 in: ")

@@ -9,7 +9,8 @@ from rigging.bands import parse_band
 from rigging.errors import Refusal
 from rigging.hardware.airframe import airframe
 from rigging.hardware.cable import cable
-from rigging.judge.limits import Condition, direction, limits_today, run_pieces
+from rigging.judge.limits import Condition, InCircuit, direction, limits_today, run_pieces
+from rigging.physics.thermal import Response
 from rigging.source import Basis, Figure, Source
 from rigging.told import shown
 
@@ -292,3 +293,15 @@ def test_the_shift_in_si(shift, at, words):
 )
 def test_the_shift_near_the_reference(shift, at, words):
     assert msgspec.structs.replace(limits(70.0), shift_lbf=shift, temperature_degF=at).in_words == words
+
+
+def test_the_note_on_fixed_ends_takes_the_cable_as_warm_as_it_is():
+    # the structure 20 F below the reference, the cable 10 F: between fixed ends one shrinks by 20 F and the other by 10 F
+    apart = EA * (10 * 11.7 - 20 * 22.9) * 1e-6 / 1.8
+    hung = InCircuit("rudder / left", Response(0.1, 0.0, (), (), ()))
+    found = limits_today(
+        parse_band("30..40 lbf @ 70F"), AIRCRAFT, EIGHTH, [(168.0, airframe("aluminium"))],
+        Condition(50.0, cable_degF=60.0), circuit=hung,
+    )  # fmt: skip
+    (note,) = (line for line in found.assumptions if "moved through the circuit" in line)
+    assert note.endswith(f"by -2.0 lbf; between fixed ends it would be {apart:+.1f} lbf")

@@ -162,6 +162,17 @@ def test_no_least_step_where_only_a_slack_cable_would_show():
     assert least_step_lbf(still(5, u=40.0), 4) is None
 
 
+@pytest.mark.parametrize(("step_lbf", "kind"), [(0.6, "rise"), (-0.6, "drop")])
+def test_a_step_of_less_than_a_pound_has_its_sign(step_lbf, kind):
+    # read to a fiftieth of a pound, and nothing else that could have moved it
+    hours, nothing = np.arange(6) * 24.0, np.zeros(6)
+    tension = 90.0 + step_lbf * (hours >= 72.0)
+    fit = Fit(History(hours, tension, np.full(6, 0.02), nothing, nothing, np.zeros(6, dtype=int)), STILL)
+    found = anomaly(fit)
+    assert (found.kind, found.reading) == (kind, 3)
+    assert found.size_lbf == pytest.approx(step_lbf, abs=0.05)
+
+
 def test_a_single_reading_has_no_gap_for_a_step():
     with pytest.raises(Refusal, match="no gap before reading"):
         least_step_lbf(still(1), 1)
