@@ -130,7 +130,7 @@ def gather(entries: Iterable[Brief]) -> History:
                     history,
                     msgspec.structs.replace(entry, kind=wrong.kind, circuit=wrong.circuit, payload=payload),
                     True,
-                    put_right=True,
+                    put_right=wrong.sequence,
                 )
         elif entry.kind == SESSION:
             history.session = entry if stands else history.session
@@ -147,8 +147,8 @@ def history_of(log: Log, rig: Rig) -> History:
     return gather(log.in_brief(Brief, brief, is_doubtful, aircraft=rig.names))
 
 
-def _written(history: History, entry: Brief, closes: bool, put_right: bool = False) -> None:
-    """put_right: whether it stands instead of an earlier entry, whose threads it does not follow."""
+def _written(history: History, entry: Brief, closes: bool, put_right: int = 0) -> None:
+    """put_right: the entry that it stands instead of; it does not follow the threads since."""
     circuit = history.circuit(entry.circuit)
     circuit.last = entry.sequence
     given = entry.payload.given
@@ -183,15 +183,15 @@ def _written(history: History, entry: Brief, closes: bool, put_right: bool = Fal
         circuit.results.pop(("condition", of), None)
 
 
-def _threads(circuit: CircuitHistory, entry: Brief, put_right: bool) -> str:
+def _threads(circuit: CircuitHistory, entry: Brief, put_right: int) -> str:
     """Why the threads showing contradict those of before and the turns since; they are known anew afterwards."""
     given = entry.payload.given
     of, now = given.of(entry.kind), threads_of(given.threads_showing, entry.sequence)
     half_turns = given.half_turns if entry.kind == "adjustment" else 0
-    before = None if put_right or entry.kind == "cable-fitted" else circuit.threads.get(of)
-    if now is not None:
+    before = circuit.threads.get(of)
+    if now is not None and not (put_right and before is not None and before.sequence > put_right):
         circuit.threads[of] = now
-    return contradiction(before, now, half_turns)
+    return "" if put_right or entry.kind == "cable-fitted" else contradiction(before, now, half_turns)
 
 
 def _change(circuit: CircuitHistory, entry: Brief) -> None:

@@ -427,3 +427,15 @@ def test_what_was_never_recorded_is_named(book):
     assert entry.payload["given"]["never_recorded"]["rudder"] == list(never)
     book.check()
     assert not {"tension of left", "tension of right"} & set(book.status().never["rudder"])
+
+
+def test_a_corrected_count_of_threads_does_not_go_back_behind_later_turns(book):
+    first = book.add("adjustment", {"turnbuckle": "left", "half_turns": 2, "threads_showing": [3, 3]})
+    instead = {"turnbuckle": "left", "half_turns": 2, "threads_showing": [2, 2]}
+    book.add("correction", {"corrects": first.sequence, "reason": "miscounted", "instead": instead}, circuit="")
+    turned = book.add("adjustment", {"turnbuckle": "left", "half_turns": 2, "threads_showing": [1, 1]})
+    assert "threads of left" not in book.open()
+    other = {**instead, "remark": "again"}
+    book.add("correction", {"corrects": first.sequence, "reason": "words", "instead": other}, circuit="")
+    book.add("safetying", {**CLOSING["safetying"], "threads_showing": [1, 1]})
+    assert "safetying of left" not in book.open(), turned
