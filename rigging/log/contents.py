@@ -12,7 +12,7 @@ from typing import Any, Final, NamedTuple, TypeVar
 
 import msgspec
 
-from rigging.errors import BadFile, Refusal
+from rigging.errors import LONGEST_MESSAGE, BadFile, Refusal
 from rigging.log.entry import Entry, time_of
 from rigging.log.kinds import AGAIN, ANSWER, CHECK, CORRECTION, DOCUMENT, KINDS, SIGNATURE, read_given
 from rigging.sheet.readings import Reading
@@ -194,7 +194,7 @@ def misfit(entry: Entry) -> str:
         else:
             return f"'{entry.kind}' is no kind of entry that this version knows"
     except BadFile as error:
-        return "; ".join(problem.message for problem in error.problems[:3])
+        return "; ".join(": ".join(filter(None, (p.path, p.message[:LONGEST_MESSAGE]))) for p in error.problems[:3])
     except Refusal as error:
         return str(error)
     return ""
