@@ -277,6 +277,16 @@ def test_no_load_and_a_load_of_nothing_are_one_question():
     for stretch in ([-0.1, -0.2], [[-0.1, -0.2], [0.1, 0.1]]):
         angle = circuit.solve(stretch, [0.0, 0.0]).angle_rad.reshape(-1, 2)[0]
         assert angle == pytest.approx([0.0, -0.05 / 3], abs=1e-12)
+    # nor does a load that tight cables bear turn what hangs slack beyond: 30 / (2 x 1000 x 3^2) rad at the horn alone
+    beyond = [Link(n, 1000.0, Joint("horn", s, 3.0), Joint("tab", s, 3.0)) for n, s in (("left", 1), ("right", -1))]
+    circuit = Circuit(["stick", "horn", "tab"], [*loop, *beyond], ["stick"])
+    horn_rad = 30.0 / 18_000.0
+    for stretch in ([0.1, 0.1, -0.1, -0.2], [[0.1, 0.1, -0.1, -0.2], [0.1] * 4]):
+        angle = circuit.solve(stretch, [0.0, 30.0, 0.0]).angle_rad.reshape(-1, 3)[0]
+        assert angle == pytest.approx([0.0, horn_rad, -0.05 / 3 - horn_rad], abs=1e-12)
+        # and 3000 at the horn that one cable bears, 1000 lbf: an inch of stretch, 0.1 of it taken up
+        angle = circuit.solve(stretch, [0.0, 3000.0, 0.0]).angle_rad.reshape(-1, 3)[0]
+        assert angle == pytest.approx([0.0, 0.3, -0.05 / 3 - 0.3], abs=1e-12)
 
 
 @pytest.mark.parametrize("links", [1, 5, 8, 9, 20])

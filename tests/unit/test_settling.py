@@ -264,6 +264,7 @@ def test_refusals(bad, prior, words):
         (lambda _: shapes(math.nan, 504.0, 100.0), "no range"),
         (lambda _: log_centre(0.0, 1.0), "no range"),
         (lambda _: log_grid(1.0, 10.0, 0), "a grid of 0"),
+        (lambda _: log_grid(10.0, 10.0, 5), "10 to 10 is no range"),
         (lambda _: log_normal([], 1.0, 10.0), "at one time or more"),
         (lambda _: log_normal([math.nan], 1.0, 10.0), "at one time or more"),
     ],
