@@ -211,6 +211,7 @@ def show(
     Example: rigging log show examples/harbour/sheet.yaml 5 --recompute
     """
     from rigging.cli.log_place import log_named
+    from rigging.jobs.kept import KeptRigs
     from rigging.jobs.recorded_check import recompute as run_again
     from rigging.jobs.retold import retold
     from rigging.report import as_json as views
@@ -220,7 +221,7 @@ def show(
     with log:
         entry = log.entry(sequence)
         again = run_again(log, sequence, views.check) if recompute else None
-        made = retold(log, entry) if si else []
+        made = retold(log, entry, KeptRigs(log).of) if si else []
     if as_json:
         put_json({**view.entry(entry), "recomputed": again})
     else:

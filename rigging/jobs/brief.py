@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import datetime as dt
+from collections.abc import Iterable
 from typing import Any, Final
 
 import msgspec
 
 from rigging.jobs.judgement import RECORDED
-from rigging.log.contents import misfit
+from rigging.log.contents import Misfit, misfit
 from rigging.log.entry import Entry
 from rigging.log.kinds import CHECK, CORRECTION, DOCUMENT, KINDS, SIGNATURE
 
@@ -118,12 +119,24 @@ class Brief(msgspec.Struct, frozen=True, gc=False):
 def brief(entry: Entry) -> Brief:
     """The same of an entry at hand, all of which is looked at."""
     why = misfit(entry)
-    if not why:
-        try:
-            payload = msgspec.convert(entry.payload, Payload)
-            return Brief(entry.sequence, entry.time_utc, entry.who, entry.kind, entry.circuit, payload)
-        except (msgspec.MsgspecError, RecursionError) as error:
-            why = str(error)
+    return _unreadable(entry, why) if why else _readable(entry)
+
+
+def briefs(fitting: Iterable[Entry], misfits: Iterable[Misfit] = ()) -> list[Brief]:
+    """The same of entries that were sorted out (``log.contents.sort_out``), in order."""
+    told = [*map(_readable, fitting), *(_unreadable(m.entry, m.why) for m in misfits)]
+    return sorted(told, key=lambda entry: entry.sequence)
+
+
+def _readable(entry: Entry) -> Brief:
+    try:
+        payload = msgspec.convert(entry.payload, Payload)
+    except (msgspec.MsgspecError, RecursionError) as error:
+        return _unreadable(entry, str(error))
+    return Brief(entry.sequence, entry.time_utc, entry.who, entry.kind, entry.circuit, payload)
+
+
+def _unreadable(entry: Entry, why: str) -> Brief:
     return Brief(entry.sequence, entry.time_utc, entry.who, entry.kind, entry.circuit, Payload(), why)
 
 

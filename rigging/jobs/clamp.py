@@ -36,8 +36,9 @@ class ClampEffect(msgspec.Struct, frozen=True):
     deflection_in [in], anvils_in [in]: of the gauge. bending: between which EI lies. combined: uncertainty of the rise
     [lbf]. accuracy: of the gauge, a share of its reading. at_lbf [lbf]: the reading that the rise belongs to, since a
     slack cable bends over a longer way than a tight one. reading_lbf [lbf]: what was read, None where nothing was; the
-    rise is then told where it may just come to the accuracy, or at the cable's proof load. counts_below_lbf [lbf]: readings below this may be raised by
-    more than the gauge's accuracy. gauge_lbf [lbf, k=1]: what the gauge's accuracy makes of the tension without it.
+    rise is then told where it may just come to the accuracy, or at the cable's proof load. counts_below_lbf [lbf]:
+    readings below this may be raised by more than the gauge's accuracy. gauge_lbf [lbf, k=1]: what the gauge's accuracy
+    makes of the tension without it.
     """
 
     deflection_in: float

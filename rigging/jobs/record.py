@@ -14,7 +14,7 @@ import msgspec
 
 from rigging import __version__
 from rigging.errors import BadFile
-from rigging.jobs.brief import brief
+from rigging.jobs.brief import briefs
 from rigging.jobs.check import AFTER_ANY_TURN, CAUTIONS
 from rigging.jobs.circuit_history import History, gather
 from rigging.jobs.open_items import Status, status
@@ -27,7 +27,7 @@ from rigging.jobs.record_parts import (
     readings_of,
     written,
 )
-from rigging.jobs.record_signed import CorrectionRecord, Kept, Signature, corrections_of, kept_files, signatures
+from rigging.jobs.record_signed import CorrectionRecord, Kept, Signature, corrections_of, documents, signatures
 from rigging.jobs.record_story import SettlingRecord, seasons, settling
 from rigging.jobs.recorded_check import Recomputed
 from rigging.jobs.standing import standing
@@ -115,9 +115,9 @@ def record(
     proven, unproven = _entries(log, rig.names, chain)
     fitting, misfits = sort_out(proven)
     entries = [entry for entry in fitting if entry.kind != DOCUMENT]
-    kept = tuple(kept_files(fitting))
+    kept = tuple(documents(fitting))
     corrected = corrections(entries)
-    history = gather(map(brief, proven))
+    history = gather(briefs(fitting, misfits))
     # behind a break nothing can be judged again
     state = standing(log, rig, history=history) if chain.intact and not fault else status(rig, history)
     made = _written(entries, corrected)

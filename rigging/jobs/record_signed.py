@@ -89,7 +89,7 @@ def corrections_of(entries: Sequence[Entry], made: Sequence[Written]) -> Iterato
             )  # fmt: skip
 
 
-def kept_files(entries: Sequence[Entry]) -> Iterator[Kept]:
+def documents(entries: Sequence[Entry]) -> Iterator[Kept]:
     """Every file that the log keeps, oldest first."""
     for entry in entries:
         if entry.kind == DOCUMENT:

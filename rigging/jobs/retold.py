@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from typing import TYPE_CHECKING
 
 import msgspec
@@ -35,13 +36,13 @@ def check_retold(rig: Rig, check: Entry) -> list[str]:
         return []
 
 
-def retold(log: Log, entry: Entry, rig: Rig | None = None) -> list[str]:
-    """The sentences that an entry comes to, by the sheet it went by or by another; none where they cannot be made again."""
+def retold(log: Log, entry: Entry, rig_of: Callable[[Entry], Rig]) -> list[str]:
+    """The sentences that an entry comes to by a sheet, like the one it went by (``KeptRigs(log).of``); none where they cannot
+    be made again."""
     if "judged" not in entry.payload or entry.kind == SIGNATURE or misfit(entry):
         return []
     try:
-        if rig is None:
-            rig = KeptRigs(log).of(entry)
+        rig = rig_of(entry)
         if entry.kind == CHECK:
             return check_retold(rig, entry)
         again = judge_again(log, rig, entry)
@@ -53,6 +54,8 @@ def retold(log: Log, entry: Entry, rig: Rig | None = None) -> list[str]:
 def status_retold(log: Log, rig: Rig, status: Status) -> Status:
     """What is open, with the sentences that it quotes of the log in SI too."""
     numbers = {item.since for item in status.open if item.since is not None}
-    made = {n: [*retold(log, log.entry(n)), *retold(log, log.entry(n), rig)] for n in numbers}
+    entries = {n: log.entry(n) for n in numbers}
+    went_by = KeptRigs(log).of
+    made = {n: [*retold(log, e, went_by), *retold(log, e, lambda _: rig)] for n, e in entries.items()}
     items = [msgspec.structs.replace(i, why=quoting(i.why, made.get(i.since or 0, ()))) for i in status.open]
     return msgspec.structs.replace(status, open=tuple(items))

@@ -13,7 +13,7 @@ from typing import Any, Final
 import msgspec
 
 from rigging.errors import Refusal
-from rigging.jobs.brief import brief
+from rigging.jobs.brief import briefs
 from rigging.jobs.circuit_history import CircuitHistory, History, gather, hours_between
 from rigging.jobs.under_way import is_ended
 from rigging.log.contents import check_of, stands_instead
@@ -160,7 +160,7 @@ class Told:
     @cached_property
     def whole_history(self) -> History:
         """The history of the aircraft, also before the session."""
-        return gather(map(brief, self.all))
+        return gather(briefs(self.all))
 
     def threads(self, circuit: str, before: int) -> dict[str, tuple[float, float]]:
         """Threads showing by turnbuckle, as last written in the session before an entry."""

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 import msgspec
 
 from rigging.errors import Refusal
-from rigging.jobs.brief import Brief, brief
+from rigging.jobs.brief import Brief, briefs
 from rigging.jobs.circuit_history import gather
 from rigging.jobs.entering import write
 from rigging.jobs.open_items import Status
@@ -52,8 +52,8 @@ def sign(log: Log, rig: Rig, who: str, remark: str = "") -> Entry:
     state = log.verify()
     if not state.intact:
         raise Refusal(f"not signed: the log is broken at entry {state.first_bad_entry}: {state.why}")
-    entries = list(log.entries(aircraft=rig.names))
-    history = gather(map(brief, entries))
+    entries, misfits = sort_out(log.entries(aircraft=rig.names))
+    history = gather(briefs(entries, misfits))
     found = standing(log, rig, history=history)
     if history.session is not None and _may_end(rig, entries, history.session, found.unsigned, remark):
         found = msgspec.structs.replace(found, open=tuple(item for item in found.open if item.what != SESSION))
@@ -83,4 +83,4 @@ def _may_end(rig: Rig, entries: Sequence[Entry], session: Brief, unsigned: Colle
     other circuits."""
     if remark == ends(session.sequence) or not set(session.payload.given.circuits) & set(unsigned):
         return True
-    return next_step(rig, sort_out(entries)[0], dt.date.today()).kind == SIGNATURE
+    return next_step(rig, entries, dt.date.today()).kind == SIGNATURE

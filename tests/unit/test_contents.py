@@ -109,6 +109,11 @@ def test_a_correction_whose_other_half_cannot_be_read_corrects_nothing(book: Any
     fitting, misfits = sort_out(book.log.entries())
     assert [m.entry.sequence for m in misfits] == [entry.sequence] and turned in fitting
     found = record(book.log, book.rig)
+    # what is signed goes by the same entries as the record
+    assert f"entry of #{entry.sequence}" in {f"{i.what} of {i.of}" for i in found.status.open}
+    with pytest.raises(StillOpen) as refused:
+        sign(book.log, book.rig, dabchick.RIGGER)
+    assert {i.label for i in refused.value.status.open} == {i.label for i in found.status.open}
     assert not found.corrected and [w.sequence for w in found.circuits[0].of("adjustment")] == [turned.sequence]
 
 
