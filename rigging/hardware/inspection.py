@@ -6,6 +6,7 @@ The limit on a fairlead's bend and the smallest primary cable stand in the table
 
 from __future__ import annotations
 
+import re
 from typing import Final
 
 import msgspec
@@ -40,6 +41,7 @@ class Rule(msgspec.Struct, frozen=True):
 _AC: Final = "FAA AC 43.13-1B"
 _BENCH: Final = Source(Basis.PRACTICE, note="rule of the bench; its printed source was not read")
 _MIL_F: Final = Source(Basis.PUBLISHED, "MIL-F-18372", note="own reading of a scan")
+_ALIGNMENT: Final = Source(Basis.PUBLISHED, "MIL-F-18372", "3.1.1.17.8", "own reading of a scan")
 _WIRE: Final = Source(Basis.PUBLISHED, _AC, "7-180, 7-181")
 
 READING_DISTANCE: Final = Limit(
@@ -47,21 +49,42 @@ READING_DISTANCE: Final = Limit(
 )  # fmt: skip
 WORN_SHARE: Final = Limit(
     0.40, "share", "outer wires worn 40 % or more: replace the cable",
-    msgspec.structs.replace(_BENCH, note="the rule runs 40 to 50 %, the lower end is held; its printed source was not read"),
+    Source(Basis.PUBLISHED, _AC, "7-149g", "printed as 40 to 50 %: the lower end is held"),
 )  # fmt: skip
-BROKEN_WIRES: Final = Limit(1, "count", "one broken wire in a critical fatigue area: replace the cable", _BENCH)
+BROKEN_WIRES: Final = Limit(
+    1, "count", "one broken wire in a critical fatigue area: replace the cable", Source(Basis.PUBLISHED, _AC, "7-149a")
+)  # fmt: skip
 FITTING_DISTANCE: Final = Limit(
-    12, "in", told("within {} of a swaged fitting is a critical fatigue area", Amount("1 ft", "304.8 mm")), _BENCH
+    12, "in", told("within {} of a swaged fitting is a critical fatigue area", Amount("1 ft", "304.8 mm")),
+    Source(Basis.PUBLISHED, _AC, "7-149b"),
 )  # fmt: skip
-INTERNAL_CORROSION: Final = Rule("corrosion inside the cable: replace the cable", _BENCH)
+INTERNAL_CORROSION: Final = Rule(
+    "corrosion inside the cable: replace the cable", Source(Basis.PUBLISHED, _AC, "7-149i")
+)  # fmt: skip
+LOOSE_STRANDS: Final = Rule(
+    "a popped core or loose strands: replace the cable", Source(Basis.SECOND_HAND, _AC, "7-149d, 7-149e")
+)  # fmt: skip
+TERMINALS: Final = Rule(
+    "a terminal shows no slip, distortion, crack or broken strand, and a swivel moves freely",
+    Source(Basis.PUBLISHED, _AC, "7-149k"),
+)  # fmt: skip
 SPLICE_DISTANCE: Final = Limit(
-    2, "in", told("splices stay at least {} from pulleys and fairleads over the full travel", inches(2)), _BENCH
+    2, "in", told("splices stay at least {} from pulleys and fairleads over the full travel", inches(2)),
+    Source(Basis.PUBLISHED, _AC, "7-147a"),
 )  # fmt: skip
 PULLEY_ALIGNMENT_PRIMARY: Final = Limit(
-    1, "deg", "a pulley of a primary control is in line with its cable within 1 deg", _MIL_F
+    1, "deg", "a pulley of a primary control is in line with its cable within 1 deg", _ALIGNMENT
 )  # fmt: skip
 PULLEY_ALIGNMENT_OTHER: Final = Limit(
-    2, "deg", "any other pulley is in line with its cable within 2 deg", _MIL_F
+    2, "deg", "any other pulley is in line with its cable within 2 deg", _ALIGNMENT
+)  # fmt: skip
+_WIDE_PARTS: Final = re.compile(r"AN ?(219|220|221)(?!\d)", re.IGNORECASE)
+_WIDE: Final = "an AN219, AN220 or AN221 pulley, or one on which the cable travels sideways,"
+WIDE_ALIGNMENT_PRIMARY: Final = Limit(
+    2, "deg", f"{_WIDE} is in line with its cable within 2 deg in a primary control", _ALIGNMENT
+)  # fmt: skip
+WIDE_ALIGNMENT_OTHER: Final = Limit(
+    3, "deg", f"{_WIDE} is in line with its cable within 3 deg in any other control", _ALIGNMENT
 )  # fmt: skip
 WRAP_LEFT: Final = Limit(10, "deg", "at least 10 deg of wrap are left on a sector at both ends of travel", _MIL_F)
 THREADS_SHOWING: Final = Limit(
@@ -73,12 +96,12 @@ THREADS_SHOWING: Final = Limit(
 THREADS_INSIDE: Final = Limit(
     4, "count", "when first rigged, at most 4 threads lie inside each end of the barrel", Source(Basis.PUBLISHED, _AC, "7-166")
 )  # fmt: skip
-WIRE_TURNS: Final = Limit(4, "count", "at least 4 turns of locking wire on each shank", _WIRE)
+WIRE_TURNS: Final = Limit(4, "count", "at least 4 turns of safety wire on each shank", _WIRE)
 CLIP_FORCE: Final = Limit(
     15, "lbf", told("a locking clip must resist {}", lbf(15, "g")),
     Source(Basis.SECOND_HAND, "MIL-DTL-8878L", note="as quoted; the document was not read here"),
 )  # fmt: skip
-WIRE_ONCE: Final = Rule("locking wire is not used again", _WIRE)
+WIRE_ONCE: Final = Rule("safety wire is not used again", Source(Basis.PUBLISHED, _AC, "7-179"))
 WIRE_DOUBLE: Final = Rule("double wrap is preferred", _WIRE)
 
 
@@ -86,6 +109,19 @@ def fairlead_bend() -> Limit:
     """How far a fairlead may bend a cable at most [deg], from the table of control limits."""
     most = pulley.most_fairlead_bend()
     return Limit(most.value, "deg", f"a fairlead bends the cable by at most {most.value:g} deg", most.source)
+
+
+def pulley_alignment(primary: bool | None, part: str, side_travel: bool | None) -> Limit:
+    """How far a pulley may be out of line with its cable [deg]; the stricter limit holds where nobody says.
+
+    An MS20220 is not taken for an AN220: that the one stands for the other was read nowhere.
+
+    >>> [pulley_alignment(True, part, None).value for part in ("AN220-2A", "MS20220-2", "")]
+    [2, 1, 1]
+    """
+    if side_travel or _WIDE_PARTS.match(part.strip()):
+        return WIDE_ALIGNMENT_OTHER if primary is False else WIDE_ALIGNMENT_PRIMARY
+    return PULLEY_ALIGNMENT_OTHER if primary is False else PULLEY_ALIGNMENT_PRIMARY
 
 
 def smallest_primary_cable() -> tuple[str, Source]:
@@ -101,11 +137,15 @@ def inspection_limits() -> dict[str, Limit | Rule]:
         "broken wires": BROKEN_WIRES,
         "critical fatigue area": FITTING_DISTANCE,
         "internal corrosion": INTERNAL_CORROSION,
+        "loose strands": LOOSE_STRANDS,
+        "terminals": TERMINALS,
         "splice": SPLICE_DISTANCE,
         "reading place": READING_DISTANCE,
         "fairlead bend": fairlead_bend(),
         "pulley, primary": PULLEY_ALIGNMENT_PRIMARY,
         "pulley, other": PULLEY_ALIGNMENT_OTHER,
+        "wide pulley, primary": WIDE_ALIGNMENT_PRIMARY,
+        "wide pulley, other": WIDE_ALIGNMENT_OTHER,
         "wrap left": WRAP_LEFT,
     }
 
@@ -154,5 +194,7 @@ def cautions(cable: Cable) -> list[Rule]:
     strength = cable.breaking_strength
     if strength is not None and not strength.source.acceptable:
         found.append(Rule("its breaking strength is from memory: not for sign-off", strength.source))
-    found.append(Rule("a cable under load can whip: guard it when proof-loading", _BENCH))
+    found.append(
+        Rule("a cable under load can whip: guard it when proof-loading", Source(Basis.PUBLISHED, _AC, "7-146, end"))
+    )  # fmt: skip
     return found

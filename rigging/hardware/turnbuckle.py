@@ -14,7 +14,7 @@ LOCKING_WIRE: Final = "locking-wire-ac43131b-7-8"
 MOST_THREADS_SHOWING: Final = 3
 MOST_THREADS_SHOWING_SOURCE: Final = Source(Basis.PUBLISHED, "FAA AC 43.13-1B", "7-166, 7-179")
 MOST_HALF_TURNS: Final = 40  # more than any turnbuckle has
-NOTE_1: Final = "galvanised or tinned steel or soft iron wire also accepted (1)"
+NOTE_1: Final = "galvanized or tinned steel or soft iron wire also accepted (1)"
 REMAKE: Final = "remake the cable: never tighten on"
 
 

@@ -18,6 +18,7 @@ from rigging.jobs.judged_surfaces import (
     need_turnbuckle,
 )
 from rigging.jobs.judgement import RECORDED, Judged, figures_of, on_basis, plain
+from rigging.jobs.parts import pulley_part
 from rigging.judge.condition import faults, held_to, not_looked_at
 from rigging.judge.travel import judge_friction
 from rigging.judge.verdict import judge
@@ -120,6 +121,8 @@ def _safetying(rig: Rig, circuit: str, given: fields.Safetying) -> Judged:
 
 
 def _condition(rig: Rig, circuit: str, given: fields.Condition) -> Judged:
+    if not given.pulley_part:
+        given = msgspec.structs.replace(given, pulley_part=pulley_part(rig, circuit, given.part))
     found = faults(given)
     reasons = [told("{} ({})", fault.words, fault.source) for fault in found]
     left = not_looked_at(given)

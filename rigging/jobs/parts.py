@@ -16,6 +16,18 @@ def parts_of(rig: Rig, circuit: str) -> list[str]:
     return [*names, *entry.sectors, *entry.springs]
 
 
+def pulley_part(rig: Rig, circuit: str, name: str) -> str:
+    """The part number the sheet gives a pulley, by the names of ``need_part``; empty where it gives none, or several."""
+    found = {
+        pulley.part
+        for cable, own in rig.file.circuits[circuit].cables.items()
+        for i, pulley in enumerate(own.pulleys, 1)
+        for label in (pulley.name or f"pulley {i}",)
+        if name in (label, f"{label} of {cable}")
+    }
+    return found.pop() if len(found) == 1 else ""
+
+
 def need_part(rig: Rig, circuit: str, name: str) -> None:
     """Raises Refusal for a part that the sheet does not name in this circuit; a pulley's own name is enough."""
     known = parts_of(rig, circuit)

@@ -28,7 +28,8 @@ class CableCondition(msgspec.Struct, frozen=True):
     own data that allow broken wires elsewhere. worn: share of the outer wires that is worn away, at its worst.
     splice_to_bend_in [in]: from the nearest splice to a pulley or fairlead, over the full travel. fairlead_bend_deg,
     misalignment_deg [deg]: at the worst fairlead and pulley. primary: a primary control; where nobody says, its stricter
-    limit holds. wrap_left_deg [deg]: on a sector, at the end of travel that leaves least. reading_place_in [in]: from
+    limit holds. pulley_part: its part number, where the sheet does not name it. side_travel: whether the cable travels
+    sideways on it. wrap_left_deg [deg]: on a sector, at the end of travel that leaves least. reading_place_in [in]: from
     where tension is read to the nearest fitting, pulley or fairlead.
     """
 
@@ -42,6 +43,8 @@ class CableCondition(msgspec.Struct, frozen=True):
     fairlead_bend_deg: AngleFromZero | None = msgspec.field(default=None, name="fairlead_bend")
     misalignment_deg: AngleFromZero | None = msgspec.field(default=None, name="misalignment")
     primary: bool | None = None
+    pulley_part: str = ""
+    side_travel: bool | None = None
     wrap_left_deg: AngleFromZero | None = msgspec.field(default=None, name="wrap_left")
     pulley_turns: bool | None = None
     flange_damaged: bool | None = None
@@ -100,7 +103,6 @@ def faults(condition: CableCondition) -> list[Fault]:
 def held_to(seen: CableCondition) -> list[Source]:
     """The sources of the rules that what was seen is held to, in the order of the rules."""
     near_fitting = None if not seen.broken_wires else seen.broken_wire_to_fitting_in
-    line = inspection.PULLEY_ALIGNMENT_OTHER if seen.primary is False else inspection.PULLEY_ALIGNMENT_PRIMARY
     rules = (
         (seen.internal_corrosion, inspection.INTERNAL_CORROSION),
         (seen.worn, inspection.WORN_SHARE),
@@ -108,7 +110,7 @@ def held_to(seen: CableCondition) -> list[Source]:
         (near_fitting, inspection.FITTING_DISTANCE),
         (seen.splice_to_bend_in, inspection.SPLICE_DISTANCE),
         (seen.fairlead_bend_deg, inspection.fairlead_bend()),
-        (seen.misalignment_deg, line),
+        (seen.misalignment_deg, _alignment(seen)),
         (seen.wrap_left_deg, inspection.WRAP_LEFT),
         (seen.reading_place_in, inspection.READING_DISTANCE),
     )
@@ -165,6 +167,10 @@ def _place(seen: CableCondition) -> Literal["none", "near a fitting", "critical"
     return "critical" if seen.in_fatigue_area else "elsewhere"
 
 
+def _alignment(seen: CableCondition) -> inspection.Limit:
+    return inspection.pulley_alignment(seen.primary, seen.pulley_part, seen.side_travel)
+
+
 def _of_its_way(seen: CableCondition) -> Iterator[Fault]:
     """Splices, fairleads, pulleys, sectors, and where it is read."""
     splice, bend, place = inspection.SPLICE_DISTANCE, inspection.fairlead_bend(), inspection.READING_DISTANCE
@@ -173,9 +179,11 @@ def _of_its_way(seen: CableCondition) -> Iterator[Fault]:
         yield Fault(near, splice.source, "put right")
     if seen.fairlead_bend_deg is not None and _rounded(seen.fairlead_bend_deg) > bend.value:
         yield Fault(f"bent by {show_angle(seen.fairlead_bend_deg)}: {bend.words}", bend.source, "put right")
-    line = inspection.PULLEY_ALIGNMENT_OTHER if seen.primary is False else inspection.PULLEY_ALIGNMENT_PRIMARY
+    line = _alignment(seen)
     if seen.misalignment_deg is not None and _rounded(seen.misalignment_deg) > line.value:
         unsaid = "; 'primary: false' if it is another control" if seen.primary is None else ""
+        if not seen.pulley_part and seen.side_travel is None:
+            unsaid += "; 'pulley_part' or 'side_travel' if a wider limit holds for it"
         words = f"out of line by {show_angle(seen.misalignment_deg)}: {line.words}{unsaid}"
         yield Fault(words, line.source, "put right")
     wrap = inspection.WRAP_LEFT

@@ -2,7 +2,7 @@
 
 import pytest
 
-NOTE = "galvanised or tinned steel or soft iron wire also accepted (1)"
+NOTE = "galvanized or tinned steel or soft iron wire also accepted (1)"
 
 
 def text(ran):
@@ -24,6 +24,11 @@ def test_note_1_stands_where_the_printed_table_has_it(shared):
 def test_the_screen_names_every_rule_with_its_source(shared):
     said = text(shared("cable", "1/8"))
     for words in (
+        "safety wire is not used again (published: FAA AC 43.13-1B, 7-179)",
+        "guard it when proof-loading (published: FAA AC 43.13-1B, 7-146, end)",
+        "a popped core or loose strands: replace the cable (second-hand: FAA AC 43.13-1B, 7-149d, 7-149e)",
+        "a terminal shows no slip, distortion, crack or broken strand, and a swivel moves freely (published: FAA AC 43.13-1B, 7-149k)",
+        "within 3 deg in any other control (published: MIL-F-18372, 3.1.1.17.8;",
         "at most 3 threads show at each end of a turnbuckle",
         "(published: FAA AC 43.13-1B, 7-166, 7-179)",
         "outer wires worn 40 % or more",

@@ -1,13 +1,15 @@
 """Limits that a cable, its pulleys and its turnbuckles are inspected by.
 
 References: U.S. Department of Transportation, Federal Aviation Administration, AC 43.13-1B, paragraph 7-166 (at most 3
-threads showing; at most 4 inside when first rigged), 7-179 (threads showing), 7-180 and 7-181 (wire not used again, at
-least 4 turns on each shank, double wrap preferred), 7-149n and 14 CFR 23.689 (fairlead bend at most 3 degrees; primary
-control cable at least 1/8 in); MIL-F-18372, own reading of a scan (pulley in line within 1 degree for primary, 2 for other
-controls; at least 10 degrees of wrap left); MIL-DTL-8878L, as quoted (clip resists 15 lbf); TO 1-1A-8, second-hand
+threads showing; at most 4 inside when first rigged), 7-179 (threads showing, wire not used again), 7-180 and 7-181 (at
+least 4 turns on each shank, double wrap preferred), 7-147a (splices 2 in from fairleads and pulleys), 7-149a (one broken wire in
+a critical fatigue area), 7-149b (within 1 ft of a swaged fitting), 7-149g (outer wires worn 40 to 50 %), 7-149i (corrosion of
+inner strands), 7-149k (terminals), 7-149n and 14 CFR 23.689 (fairlead bend at most 3 degrees; primary
+control cable at least 1/8 in); MIL-F-18372, own reading of a scan (3.1.1.17.8: pulley in line within 1 degree for primary, 2 for
+other controls, with AN219, AN220, AN221 or side travel 2 and 3; at least 10 degrees of wrap left); MIL-DTL-8878L, as quoted (clip resists 15 lbf); TO 1-1A-8, second-hand
 (readings more than 6 in from fittings, pulleys and fairleads); MIL-DTL-83420P 1.1 (-65 to 250 F, jacketed 200 F);
-MIL-DTL-87161, scope (1x19 strand not over pulleys). Wear 40 to 50 %, one broken wire, 1 ft of a swaged fitting, internal
-corrosion and 2 in from a splice are rules of the bench whose printed source was not read.
+MIL-DTL-87161, scope (1x19 strand not over pulleys). 7-149d and 7-149e (popped core, loose strands) are
+second-hand.
 """
 
 import pytest
@@ -22,14 +24,16 @@ FIGURES = [
     (inspection.WIRE_TURNS, 4, "count", Basis.PUBLISHED, "FAA AC 43.13-1B", "7-180"),
     (inspection.CLIP_FORCE, 15, "lbf", Basis.SECOND_HAND, "MIL-DTL-8878L", ""),
     (inspection.fairlead_bend(), 3, "deg", Basis.PUBLISHED, "14 CFR 23.689", "7-149n"),
-    (inspection.PULLEY_ALIGNMENT_PRIMARY, 1, "deg", Basis.PUBLISHED, "MIL-F-18372", ""),
-    (inspection.PULLEY_ALIGNMENT_OTHER, 2, "deg", Basis.PUBLISHED, "MIL-F-18372", ""),
+    (inspection.PULLEY_ALIGNMENT_PRIMARY, 1, "deg", Basis.PUBLISHED, "MIL-F-18372", "3.1.1.17.8"),
+    (inspection.PULLEY_ALIGNMENT_OTHER, 2, "deg", Basis.PUBLISHED, "MIL-F-18372", "3.1.1.17.8"),
+    (inspection.WIDE_ALIGNMENT_PRIMARY, 2, "deg", Basis.PUBLISHED, "MIL-F-18372", "3.1.1.17.8"),
+    (inspection.WIDE_ALIGNMENT_OTHER, 3, "deg", Basis.PUBLISHED, "MIL-F-18372", "3.1.1.17.8"),
     (inspection.WRAP_LEFT, 10, "deg", Basis.PUBLISHED, "MIL-F-18372", ""),
     (inspection.READING_DISTANCE, 6, "in", Basis.SECOND_HAND, "TO 1-1A-8", ""),
-    (inspection.WORN_SHARE, 0.40, "share", Basis.PRACTICE, "", ""),
-    (inspection.BROKEN_WIRES, 1, "count", Basis.PRACTICE, "", ""),
-    (inspection.FITTING_DISTANCE, 12, "in", Basis.PRACTICE, "", ""),
-    (inspection.SPLICE_DISTANCE, 2, "in", Basis.PRACTICE, "", ""),
+    (inspection.WORN_SHARE, 0.40, "share", Basis.PUBLISHED, "FAA AC 43.13-1B", "7-149g"),
+    (inspection.BROKEN_WIRES, 1, "count", Basis.PUBLISHED, "FAA AC 43.13-1B", "7-149a"),
+    (inspection.FITTING_DISTANCE, 12, "in", Basis.PUBLISHED, "FAA AC 43.13-1B", "7-149b"),
+    (inspection.SPLICE_DISTANCE, 2, "in", Basis.PUBLISHED, "FAA AC 43.13-1B", "7-147a"),
 ]
 
 
@@ -40,9 +44,18 @@ def test_every_limit_with_its_source(limit, value, unit, basis, document, place)
     assert (limit.value, limit.unit, limit.source.basis) == (value, unit, basis)
     assert document in limit.source.document
     assert place in limit.source.place
-    if not document:
-        assert not limit.source.document
-        assert "printed source was not read" in limit.source.note
+
+
+def test_every_rule_without_a_figure_with_its_source():
+    sources = {
+        r.words: str(r.source) for r in (inspection.INTERNAL_CORROSION, inspection.LOOSE_STRANDS, inspection.TERMINALS)
+    }
+    assert list(sources.values()) == [
+        "published: FAA AC 43.13-1B, 7-149i", "second-hand: FAA AC 43.13-1B, 7-149d, 7-149e", "published: FAA AC 43.13-1B, 7-149k",
+    ]  # fmt: skip
+    assert str(inspection.WIRE_ONCE.source) == "published: FAA AC 43.13-1B, 7-179"
+    guard = next(rule for rule in inspection.cautions(cable("1/8")) if "guard" in rule.words)
+    assert str(guard.source) == "published: FAA AC 43.13-1B, 7-146, end"
 
 
 @pytest.mark.parametrize("limit", [row[0] for row in FIGURES], ids=lambda limit: limit.words)
