@@ -1,4 +1,4 @@
-"""The circuit on one day: at rest, and under the limit force both ways with its surfaces held."""
+"""The circuit on one day: at rest, and under the limit force both ways, all its surfaces held and each of them alone."""
 
 from __future__ import annotations
 
@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Final, Literal
 
 import msgspec
 
+from rigging.errors import Refusal
 from rigging.sheet.circuit import CircuitModel, circuit_model
 from rigging.sheet.circuit_entry import PilotEntry
 from rigging.sheet.rig import Rig
@@ -18,19 +19,21 @@ STIFFNESS_COVERAGE: Final = 2.0  # the range of the stretch is given at k=2
 HALVINGS: Final = 60
 
 Way = Literal["+", "-"]
+WAYS: Final[tuple[Way, Way]] = ("+", "-")
 
 
 class Pull(msgspec.Struct, frozen=True):
     """The limit force one way on one day.
 
-    way: + turns the pilot's sector so that the cables on its + side tighten. tension_lbf [lbf]: by cable; empty
-    where nothing carries the load. slack: cables that hang slack under it. first_slack: those that go slack
+    way: + turns the pilot's sector so that the cables on its + side tighten. held: the surfaces that hold against it:
+    all of them, or one alone. tension_lbf [lbf]: by cable; empty where nothing carries the load. slack: cables that hang slack under it. first_slack: those that go slack
     first, at a force at the hand of slack_force_lbf [lbf], below or above the limit; None where none does.
-    movement_deg [deg]: how far the pilot's sector turns from rest, the surfaces held; movement_most_deg and
-    movement_least_deg: with the cables softer and stiffer by their uncertainty at k=2.
+    movement_deg [deg]: how far the pilot's sector turns from rest, None but with all surfaces held; movement_most_deg
+    and movement_least_deg: with the cables softer and stiffer by their uncertainty at k=2.
     """
 
     way: Way
+    held: tuple[str, ...]
     tension_lbf: dict[str, float]
     slack: tuple[str, ...]
     first_slack: tuple[str, ...]
@@ -41,7 +44,10 @@ class Pull(msgspec.Struct, frozen=True):
 
 
 class LoadDay(msgspec.Struct, frozen=True):
-    """One temperature [degF]: tension at rest by cable [lbf], which cables hang slack, and the pulls both ways."""
+    """One temperature [degF]: tension at rest by cable [lbf], which cables hang slack, and the pulls.
+
+    pulls: both ways with all surfaces held, then both ways with each alone where there are several.
+    """
 
     day: str
     temperature_degF: float
@@ -62,7 +68,10 @@ def on_side(model: CircuitModel, sector: str, way: Way) -> list[str]:
 
 
 class Solver:
-    """The circuit at rest as the sheet holds it, then with the surfaces held where they rest and the pilot pulling."""
+    """The circuit at rest as the sheet holds it, then with surfaces held where they rest and the pilot pulling.
+
+    helpless: surfaces that alone hold nothing against the pilot.
+    """
 
     def __init__(
         self, rig: Rig, model: CircuitModel, pilot: PilotEntry, rigged: Sequence[float], reference: Sequence[float],
@@ -75,6 +84,14 @@ class Solver:
         self.reference = np.array([*reference, *[rig.file.reference_degF] * springs])
         share = STIFFNESS_COVERAGE * max(p.stiffness_relative_uncertainty for own in model.pieces for p in own)
         self.held = circuit_model(rig, model.name, pilot.surfaces)
+        self.alone: dict[str, CircuitModel] = {}
+        self.helpless: list[str] = []
+        surfaces = list(dict.fromkeys(pilot.surfaces))
+        for name in surfaces if len(surfaces) > 1 else ():
+            try:
+                self.alone[name] = circuit_model(rig, model.name, [name])
+            except Refusal:  # it is joined to the others by nothing
+                self.helpless.append(name)
         self.softer = circuit_model(rig, model.name, pilot.surfaces, 1 - share)
         self.stiffer = circuit_model(rig, model.name, pilot.surfaces, 1 + share)
         self.hand = model.sector(pilot.sector)
@@ -89,26 +106,40 @@ class Solver:
         angle = self.model.circuit.solve(self._stretch_in(self.model, temperature_degF)).angle_rad
         rest, _ = self._under(self.held, temperature_degF, 0.0, angle)
         cables = self._by_cable(rest)
-        return LoadDay(
-            name,
-            temperature_degF,
-            cables,
-            tuple(c for c, t in cables.items() if t <= 0),
-            (self._pull("+", temperature_degF, angle), self._pull("-", temperature_degF, angle)),
-        )
+        pulls = [self._pull(way, temperature_degF, angle) for way in WAYS]
+        pulls += [self._pull_alone(way, temperature_degF, angle, one) for one in self.alone for way in WAYS]
+        slack = tuple(c for c, t in cables.items() if t <= 0)
+        return LoadDay(name, temperature_degF, cables, slack, tuple(pulls))
 
     def _pull(self, way: Way, temperature_degF: float, angle: Array) -> Pull:
+        found = self._pulled(self.held, tuple(self.pilot.surfaces), way, temperature_degF, angle)
+        if not found.tension_lbf:
+            return found
+        force_lbf = self.force_lbf if way == "+" else -self.force_lbf
+        moved, softer, stiffer = (
+            self._under(model, temperature_degF, force_lbf, angle)[1]
+            for model in (self.held, self.softer, self.stiffer)
+        )
+        return msgspec.structs.replace(found, movement_deg=moved, movement_least_deg=stiffer, movement_most_deg=softer)
+
+    def _pull_alone(self, way: Way, temperature_degF: float, angle: Array, surface: str) -> Pull:
+        try:
+            return self._pulled(self.alone[surface], (surface,), way, temperature_degF, angle)
+        except Refusal:  # once a cable is slack, it holds nothing back that way
+            return Pull(way, (surface,), {}, (), (), None, None, None, None)
+
+    def _pulled(
+        self, model: CircuitModel, held: tuple[str, ...], way: Way, temperature_degF: float, angle: Array
+    ) -> Pull:
         if not on_side(self.model, self.pilot.sector, way):
             # a cable cannot push: one that pulls alone carries the load one way only
-            return Pull(way, {}, (), (), None, None, None, None)
+            return Pull(way, held, {}, (), (), None, None, None, None)
         sign = 1 if way == "+" else -1
-        tension, movement_deg = self._under(self.held, temperature_degF, sign * self.force_lbf, angle)
-        _, softer_deg = self._under(self.softer, temperature_degF, sign * self.force_lbf, angle)
-        _, stiffer_deg = self._under(self.stiffer, temperature_degF, sign * self.force_lbf, angle)
+        tension, _ = self._under(model, temperature_degF, sign * self.force_lbf, angle)
         cables = self._by_cable(tension)
-        first, slack_force_lbf = self._first_slack(sign, temperature_degF, angle)
+        first, slack_force_lbf = self._first_slack(model, sign, temperature_degF, angle)
         slack = tuple(c for c, t in cables.items() if t <= 0)
-        return Pull(way, cables, slack, first, slack_force_lbf, movement_deg, stiffer_deg, softer_deg)
+        return Pull(way, held, cables, slack, first, slack_force_lbf, None, None, None)
 
     def _under(
         self, model: CircuitModel, temperature_degF: float, force_lbf: float, angle: Array
@@ -126,20 +157,22 @@ class Solver:
         moved = np.degrees(abs(loaded.angle_rad[self.hand] - rest.angle_rad[self.hand]))
         return loaded.tension_lbf, float(moved)
 
-    def _first_slack(self, sign: int, temperature_degF: float, angle: Array) -> tuple[tuple[str, ...], float | None]:
+    def _first_slack(
+        self, model: CircuitModel, sign: int, temperature_degF: float, angle: Array
+    ) -> tuple[tuple[str, ...], float | None]:
         """Which cables go slack first and at what force at the hand [lbf], exactly.
 
         While the same links are tight, tensions are straight lines of the force; and the forces for which they
         all are form one stretch. So one force inside it gives the slope of every tension, and its zero.
         """
-        rest, _ = self._under(self.held, temperature_degF, 0.0, angle)
+        rest, _ = self._under(model, temperature_degF, 0.0, angle)
         n = self.model.cable_count
         hanging = tuple(c for c, t in self._by_cable(rest).items() if t <= 0)
         if hanging:
             return hanging, 0.0
         probe_lbf = self.force_lbf
         for _ in range(HALVINGS):
-            loaded, _ = self._under(self.held, temperature_degF, sign * probe_lbf, angle)
+            loaded, _ = self._under(model, temperature_degF, sign * probe_lbf, angle)
             if ((loaded > 0) == (rest > 0)).all():
                 break
             probe_lbf /= 2

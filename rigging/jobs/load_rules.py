@@ -9,19 +9,14 @@ from typing import Final
 
 import msgspec
 
-from rigging.errors import Refusal
 from rigging.hardware import pulley
-from rigging.jobs.load_days import LoadDay
-from rigging.physics import friction
-from rigging.physics.loads import ULTIMATE_FACTOR, pulley_load_lbf, strength_margin
-from rigging.sheet.cable_entry import PulleyEntry
-from rigging.sheet.circuit import CircuitModel
+from rigging.jobs.load_days import LoadDay, Pull
+from rigging.jobs.load_parts import ALIKE_TO, Bend, CableLoad, listed, when, when_pulled
+from rigging.physics.loads import ULTIMATE_FACTOR
 from rigging.sheet.circuit_entry import PilotEntry
-from rigging.sheet.rig import Run
 from rigging.source import Figure, Source
-from rigging.told import Amount, force, join, lbf, temperature, told
+from rigging.told import Amount, force, join, lbf, told
 
-ALIKE_TO: Final = 6  # decimals of a pound or degree, far finer than any of them is known
 STATICS: Final = "computed: balance of the circuit, without friction"
 
 
@@ -34,40 +29,6 @@ class Kept(StrEnum):
     NOTED = "noted"  # no rule, but worth knowing
     NOT_KNOWN = "not known"
     NOT_FOR_SIGN_OFF = "not for sign-off"  # met, but by a figure that was only recalled
-
-
-class CableLoad(msgspec.Struct, frozen=True):
-    """One cable: its highest tension over all days and both ways [lbf], and the margin on its strength.
-
-    margin [1]: None where no table gives a strength; missing then says why. friction_ratio [1]: highest over lowest
-    tension along the run by the friction of all its bends. spread_lbf [lbf]: how far readings at its two ends
-    may differ for that, at rest at reference.
-    """
-
-    run: Run
-    most_lbf: float
-    strength: Figure | None
-    margin: float | None
-    missing: str
-    friction_ratio: float
-    spread_lbf: float
-
-
-class Bend(msgspec.Struct, frozen=True):
-    """A pulley or fairlead of a cable: what it turns [deg], its highest load [lbf] and what it may carry.
-
-    load_lbf [lbf]: None for a fairlead. rating: None where not known; missing then says why. fits: whether
-    the part is made for the cable's size; None where not known.
-    """
-
-    cable: str
-    kind: str
-    name: str
-    angle_deg: float
-    load_lbf: float | None
-    rating: Figure | None
-    missing: str
-    fits: bool | None
 
 
 class Rule(msgspec.Struct, frozen=True):
@@ -96,54 +57,8 @@ def _kept(met: bool) -> Kept:
     return Kept.MET if met else Kept.BROKEN
 
 
-def cable_loads(model: CircuitModel, days: Sequence[LoadDay]) -> Iterator[CableLoad]:
-    """Every cable at its highest tension, at rest or pulled."""
-    reference = next(day for day in days if day.day == "reference")
-    for run in model.runs:
-        every = [day.rest_lbf[run.name] for day in days]
-        every += [pull.tension_lbf[run.name] for day in days for pull in day.pulls if pull.tension_lbf]
-        most_lbf = max(every)
-        strength = run.cable.breaking_strength
-        bends = _friction_bends(run)
-        yield CableLoad(
-            run=run,
-            most_lbf=most_lbf,
-            strength=strength,
-            margin=None if strength is None else strength_margin(strength.value, most_lbf),
-            missing="" if strength is not None else run.cable.missing["breaking_strength_lbf"],
-            friction_ratio=friction.tension_ratio(bends),
-            spread_lbf=friction.spread_lbf(reference.rest_lbf[run.name], bends),
-        )
-
-
-def _friction_bends(run: Run) -> list[friction.Bend]:
-    bends = [friction.Bend(pulley.pulley_friction(p.bearing).value, p.wrap_deg) for p in run.entry.pulleys]
-    return bends + [friction.Bend(pulley.fairlead_friction().value, f.bend_deg) for f in run.entry.fairleads]
-
-
-def bends_of(model: CircuitModel, cables: Sequence[CableLoad]) -> Iterator[Bend]:
-    """Every pulley and fairlead under the highest tension of its cable."""
-    for run, cable in zip(model.runs, cables, strict=True):
-        for i, entry in enumerate(run.entry.pulleys, 1):
-            load_lbf = pulley_load_lbf(cable.most_lbf, entry.wrap_deg)
-            name = entry.name or f"pulley {i}"
-            rating, missing = _rating(entry)
-            fits = pulley.fits_cable(entry.part, run.cable.size) if pulley.known_part(entry.part) else None
-            yield Bend(run.name, "pulley", name, entry.wrap_deg, load_lbf, rating, missing, fits)
-        for i, lead in enumerate(run.entry.fairleads, 1):
-            yield Bend(run.name, "fairlead", lead.name or f"fairlead {i}", lead.bend_deg, None, None, "", None)
-
-
-def _rating(entry: PulleyEntry) -> tuple[Figure | None, str]:
-    if not entry.part:
-        return None, "rating not known: the sheet names no part"
-    try:
-        return pulley.pulley_rating(entry.part), ""
-    except Refusal as reason:
-        return None, f"rating not known: {reason}"
-
-
 def rules(
+    kind: str | None,
     pilot: PilotEntry,
     limit_force: Figure,
     days: Sequence[LoadDay],
@@ -151,8 +66,8 @@ def rules(
     bends: Sequence[Bend],
     usable: bool = True,
 ) -> Iterator[Rule]:
-    """Every rule with its figures in words. usable: whether the tensions may be accepted."""
-    of_tensions = [_rest(days), _slack(pilot, limit_force, days), _stretch(pilot, days)]
+    """Every rule with its figures in words. kind: of the aircraft. usable: whether the tensions may be accepted."""
+    of_tensions = [_rest(days), _slack(pilot, limit_force, days), _stretch(kind, pilot, days)]
     of_tensions += [_strength(cable) for cable in cables]
     for rule in of_tensions:
         yield rule if usable else rule.recalled("a figure behind the tensions is")
@@ -164,7 +79,7 @@ def rules(
 
 
 def _rest(days: Sequence[LoadDay]) -> Rule:
-    hanging = [told("{} at {}", ", ".join(day.slack_at_rest), _when(day)) for day in days if day.slack_at_rest]
+    hanging = [told("{} at {}", ", ".join(day.slack_at_rest), when(day)) for day in days if day.slack_at_rest]
     words = join("; ", hanging) if hanging else "no cable hangs slack at rest on any day"
     return Rule("slack at rest", _kept(not hanging), words, STATICS)
 
@@ -178,59 +93,92 @@ def _slack(pilot: PilotEntry, limit_force: Figure, days: Sequence[LoadDay]) -> R
     # both ways of a circuit of equal arms are alike, and no last bit decides which is named
     day, pull, least_lbf = min(known, key=lambda one: round(one[2], ALIKE_TO))
     where = told(
-        "first {}, {} pulled to {}, from {} at the hand at {}",
-        _and(pull.first_slack),
-        pilot.sector,
-        pull.way,
+        "first {}, from {} at the hand, {}",
+        listed(pull.first_slack),
         force(least_lbf),
-        _when(day),
+        when_pulled(pilot, pull, day),
     )
     pulled = force(limit_force.value)
     under = {name for _, p in pulls for name in p.slack}
     if under:
-        names = _and([name for name in day.rest_lbf if name in under])
+        names = listed([name for name in day.rest_lbf if name in under])
         # a loop is rigged far below half the limit force: the slack side is usual, and what it may jump off is not
         words = told("{} under {} at the hand; {}; see that it cannot leave its pulleys", names, pulled, where)
         return Rule(what, Kept.NOTED, words, STATICS)
     return Rule(what, Kept.MET, told("none up to {} at the hand; {}", pulled, where), STATICS)
 
 
-def _stretch(pilot: PilotEntry, days: Sequence[LoadDay]) -> Rule:
-    most = pulley.most_control_stretch()
-    moves = [(p, d) for d in days for p in d.pulls if p.movement_deg is not None]
-    pull, day = max(moves, key=lambda one: round(one[0].movement_deg or 0.0, ALIKE_TO))
-    moved_deg, least_deg, most_deg = (
-        pull.movement_deg or 0.0,
-        pull.movement_least_deg or 0.0,
-        pull.movement_most_deg or 0.0,
+def _stretch(kind: str | None, pilot: PilotEntry, days: Sequence[LoadDay]) -> Rule:
+    """How far the control gives way with the surfaces held, of what it moves one way from neutral."""
+    what, most = "control stretch", pulley.most_control_stretch()
+    moves = [
+        (p.movement_deg / (_one_way_deg(pilot, p) or 1.0), p, d)
+        for d in days
+        for p in d.pulls
+        if p.movement_deg is not None
+    ]
+    _, pull, day = max(moves, key=lambda one: round(one[0], ALIKE_TO))
+    moved_deg, where = pull.movement_deg or 0.0, when_pulled(pilot, pull, day)
+    one_way_deg = _one_way_deg(pilot, pull)
+    if one_way_deg is None:
+        words = told("{:.1f} deg, {}: add 'travel_plus' and 'travel_minus' to the pilot block", moved_deg, where)
+        return Rule(what, Kept.NOT_KNOWN, words, str(most.source))
+    share, low, high = (
+        100 * (x or 0.0) / one_way_deg for x in (moved_deg, pull.movement_least_deg, pull.movement_most_deg)
     )
-    where = told("{} {} at {}", pilot.sector, pull.way, _when(day))
-    if pilot.travel_deg is None:
-        words = told("{:.1f} deg, {}: add 'travel' to the pilot block to see its share", moved_deg, where)
-        return Rule("control stretch", Kept.NOT_KNOWN, words, str(most.source))
-    share, low, high = (100 * x / pilot.travel_deg for x in (moved_deg, least_deg, most_deg))
+    halved = pilot.travel_deg is not None
     words = told(
         "{}; {}; {} as far as the stiffness is known",
-        f"{share:.0f} %, {moved_deg:.1f} of {pilot.travel_deg:g} deg from stop to stop, at most {most.value:g} %",
+        f"{share:.0f} %, {moved_deg:.1f} of {one_way_deg:g} deg one way from neutral"
+        f"{f' (half of {pilot.travel_deg:g} from stop to stop)' if halved else ''}, at most {most.value:g} %",
         where,
         f"{low:.0f} to {high:.0f} %",
     )
+    if kind == "airplane":
+        # the rule is not for this aircraft, whatever the figure
+        return Rule(what, Kept.NOTED, told("{}; guidance: a rule for sailplanes", words), str(most.source))
     kept = _kept(share <= most.value)
     if share <= most.value < high:
-        kept = Kept.RE_MEASURE
-        words = told("{}: measure it, the surfaces held", words)
-    return _by(most.source, Rule("control stretch", kept, words, str(most.source)))
+        kept, words = Kept.RE_MEASURE, told("{}: measure it, the surfaces held", words)
+    elif share <= most.value and halved:
+        # the shorter way may be less than half
+        kept, words = Kept.NOT_KNOWN, told("{}: give 'travel_plus' and 'travel_minus', from neutral each way", words)
+    if kind is None:
+        words = told("{}; a rule for sailplanes: if this is none, write kind: airplane under aircraft", words)
+    return _by(most.source, Rule(what, kept, words, str(most.source)))
+
+
+def _one_way_deg(pilot: PilotEntry, pull: Pull) -> float | None:
+    if pilot.travel_deg is not None:
+        return pilot.travel_deg / 2
+    return pilot.travel_plus_deg if pull.way == "+" else pilot.travel_minus_deg
 
 
 def _strength(cable: CableLoad) -> Rule:
     what = f"strength of {cable.run.name}"
-    if cable.strength is None or cable.margin is None:
-        return Rule(what, Kept.NOT_KNOWN, cable.missing, "")
+    left_out = f"not counted: {' and '.join(cable.not_counted)}" if cable.not_counted else ""
+    if cable.weakest is None or cable.margin is None:
+        return Rule(what, Kept.NOT_KNOWN, f"{left_out} ({cable.not_counted['cable']})", "")
+    strength = cable.strengths[cable.weakest]
     margin = "unloaded" if math.isinf(cable.margin) else f"margin {cable.margin:+.2f}"
-    factor = f"{ULTIMATE_FACTOR:g}"
-    words = told("{}: {} x {} against {}", margin, _load(cable.most_lbf), factor, _load(cable.strength.value))
-    rule = Rule(what, _kept(cable.margin >= 0), words, str(cable.strength.source))
-    return _by(cable.strength.source, rule, "the strength is")
+    words = told(
+        "{}: {} x {} against {} of the {}, {}",
+        margin,
+        _load(cable.most_lbf),
+        f"{ULTIMATE_FACTOR:g}",
+        _load(strength.value),
+        cable.weakest,
+        cable.where,
+    )
+    if left_out:
+        words = told("{}; {}", words, left_out)
+    kept = _kept(cable.margin >= 0)
+    if kept is Kept.MET and "cable" in cable.not_counted:
+        return Rule(what, Kept.NOT_KNOWN, told("{} ({})", words, cable.not_counted["cable"]), str(strength.source))
+    rule = Rule(what, kept, words, str(strength.source))
+    # a recalled strength may be the weaker one in truth
+    recalled = [part for part, figure in cable.strengths.items() if not figure.source.acceptable]
+    return rule.recalled(f"the strength of the {listed(recalled)} is") if recalled else rule
 
 
 def _pulley(bend: Bend) -> Rule:
@@ -258,14 +206,6 @@ def _fairlead(bend: Bend) -> Rule:
 def _by(source: Source, rule: Rule, what: str = "that limit is") -> Rule:
     """A rule held to a figure of a source: not for sign-off where that was only recalled."""
     return rule if source.acceptable else rule.recalled(what)
-
-
-def _when(day: LoadDay) -> str:
-    return told("{} ({})", temperature(day.temperature_degF), day.day)
-
-
-def _and(names: Sequence[str]) -> str:
-    return " and ".join(names)
 
 
 def _load(force_lbf: float) -> Amount:

@@ -10,7 +10,8 @@ import msgspec
 from rigging import tables
 from rigging.errors import Refusal
 from rigging.jobs.load_days import LoadDay, Solver, Way, on_side
-from rigging.jobs.load_rules import Bend, CableLoad, Rule, bends_of, cable_loads, rules
+from rigging.jobs.load_parts import Bend, CableLoad, bends_of, cable_loads
+from rigging.jobs.load_rules import Rule, rules
 from rigging.judge.chart import limits_from_chart
 from rigging.judge.limits import Condition, rests_on
 from rigging.physics.thermal import check_temperature
@@ -52,7 +53,9 @@ class LoadsResult(msgspec.Struct, frozen=True):
 
     def rules(self) -> tuple[Rule, ...]:
         """Every rule with its figures in words."""
-        return tuple(rules(self.pilot, self.force, self.days, self.cables, self.bends, self.usable))
+        return tuple(
+            rules(self.rig.file.aircraft.kind, self.pilot, self.force, self.days, self.cables, self.bends, self.usable)
+        )
 
     @property
     def assumptions(self) -> tuple[str, ...]:
@@ -72,7 +75,7 @@ class LoadsResult(msgspec.Struct, frozen=True):
 
 
 def loads(rig: Rig, circuit: str, at_degF: float | None = None, tension_lbf: float | None = None) -> LoadsResult:
-    """A circuit of the sheet under its pilot's limit force, the surfaces held.
+    """A circuit of the sheet under its pilot's limit force, the surfaces held, all and each alone.
 
     at_degF [degF]: one more temperature to look at. tension_lbf [lbf]: rigging tension of every cable at the
     sheet's reference temperature, in place of the middle of its limits.
@@ -89,7 +92,7 @@ def loads(rig: Rig, circuit: str, at_degF: float | None = None, tension_lbf: flo
         raise Refusal(
             f"nothing carries a load on '{pilot.sector}' to {' and '.join(pilot.surfaces)}: its cables do not reach them"
         )
-    cables = tuple(cable_loads(model, days))
+    cables = tuple(cable_loads(model, pilot, days))
     bends = tuple(bends_of(model, cables))
     return LoadsResult(
         rig=rig,
@@ -102,7 +105,7 @@ def loads(rig: Rig, circuit: str, at_degF: float | None = None, tension_lbf: flo
         days=days,
         cables=cables,
         bends=bends,
-        notes=tuple(_notes(rig, model, pilot, rigged, days)),
+        notes=tuple(_notes(rig, solver, pilot, rigged, days)),
         usable=acceptable(
             [force.source, *(source for run in model.runs for source in _figures(run, tension_lbf is None))]
         ),
@@ -123,7 +126,7 @@ def _pilot(circuit: str, entry: CircuitEntry) -> PilotEntry:
         raise Refusal(
             f"circuit {circuit} has no 'pilot:' block: add one beside its cables, like "
             f"pilot: {{sector: {hand}, lever: 16 in, surfaces: [{', '.join(surfaces)}], "
-            f"control: {control}, travel: 40 deg}}"
+            f"control: {control}, travel_plus: 20 deg, travel_minus: 20 deg}}"
         )
     if entry.pilot.sector in entry.pilot.surfaces:
         raise Refusal(f"circuit {circuit}: '{entry.pilot.sector}' is both the pilot's sector and a surface")
@@ -131,7 +134,7 @@ def _pilot(circuit: str, entry: CircuitEntry) -> PilotEntry:
 
 
 def _limit_force(pilot: PilotEntry) -> Figure:
-    """The force at the hand [lbf]: the sheet's own, else that of 14 CFR 23.397(b) for the control named."""
+    """The force at the hand [lbf]: the sheet's own, else that of 14 CFR 23.397(b), before amendment 64."""
     if pilot.force_lbf is not None:
         return Figure(pilot.force_lbf, "lbf", Source(Basis.AIRCRAFT, "rig sheet"))
     row = tables.load(PILOT_FORCES).find(control=pilot.control)
@@ -188,14 +191,19 @@ def _temperatures(rig: Rig, at_degF: float | None) -> list[tuple[str, float]]:
     return sorted(named, key=lambda one: one[1])
 
 
-def _notes(
-    rig: Rig, model: CircuitModel, pilot: PilotEntry, rigged: Sequence[float], days: Sequence[LoadDay]
-) -> list[str]:
-    notes = [f"the surfaces are held at {' and '.join(pilot.surfaces)}; friction carries nothing"]
+def _notes(rig: Rig, solver: Solver, pilot: PilotEntry, rigged: Sequence[float], days: Sequence[LoadDay]) -> list[str]:
+    alone = ", together and each alone" if solver.alone else ""
+    notes = [
+        f"the surfaces are held at {' and '.join(pilot.surfaces)}{alone}; friction carries nothing",
+        "strength is that of the parts named: pins, brackets and levers are not counted",
+    ]
+    notes += [f"{name} alone holds nothing against {pilot.sector}: not tried" for name in solver.helpless]
+    if rig.file.aircraft.kind == "sailplane" and pilot.force_lbf is None:
+        notes.append("that limit force is of a rule for airplanes: give the 'force' of the sailplane's own rules")
     if rig.file.temperatures is None:
         notes.append("the sheet names no coldest and hottest day (temperatures): only the reference was looked at")
     at_reference = next(day for day in days if day.day == "reference")
-    for run, set_lbf in zip(model.runs, rigged, strict=True):
+    for run, set_lbf in zip(solver.model.runs, rigged, strict=True):
         rest_lbf = at_reference.rest_lbf[run.name]
         at_sheets_reference = run.band is None or run.band.reference_degF in (None, rig.file.reference_degF)
         if abs(rest_lbf - set_lbf) > STILL_ALIKE_LBF and at_sheets_reference:

@@ -9,7 +9,7 @@ from rigging.jobs.check import CAUTIONS
 from rigging.jobs.load_days import LoadDay, Pull
 from rigging.jobs.loads import LoadsResult
 
-ROW_COLUMNS = ["circuit", "run", "day", "temperature_degF", "state", "force_lbf", "tension_lbf", "slack"]
+ROW_COLUMNS = ["circuit", "run", "day", "temperature_degF", "state", "held", "force_lbf", "tension_lbf", "slack"]
 
 
 def loads(result: LoadsResult) -> dict[str, Any]:
@@ -17,6 +17,7 @@ def loads(result: LoadsResult) -> dict[str, Any]:
     pilot = result.pilot
     return {
         "circuit": result.model.name,
+        "aircraft_kind": result.rig.file.aircraft.kind,
         "finding": result.finding,
         "usable_for_sign_off": result.usable,
         "rules": [
@@ -30,6 +31,8 @@ def loads(result: LoadsResult) -> dict[str, Any]:
             "force_lbf": result.force.value,
             "moment_in_lbf": result.moment_in_lbf,
             "travel_deg": pilot.travel_deg,
+            "travel_plus_deg": pilot.travel_plus_deg,
+            "travel_minus_deg": pilot.travel_minus_deg,
             "basis": result.force.source.basis.value,
             "source": str(result.force.source),
             "pulled": {"+": result.pulled("+"), "-": result.pulled("-")},
@@ -40,12 +43,14 @@ def loads(result: LoadsResult) -> dict[str, Any]:
             {
                 "run": c.run.name,
                 "most_lbf": c.most_lbf,
-                "breaking_strength_lbf": c.strength.value if c.strength else None,
+                "where": c.where,
+                "weakest": c.weakest,
+                "strengths_lbf": {part: figure.value for part, figure in c.strengths.items()},
+                "strength_sources": {part: str(figure.source) for part, figure in c.strengths.items()},
+                "not_counted": c.not_counted,
                 "margin": None if c.margin is None or math.isinf(c.margin) else c.margin,
                 "friction_ratio": c.friction_ratio,
                 "spread_lbf": c.spread_lbf,
-                "basis": c.strength.source.basis.value if c.strength else None,
-                "source": str(c.strength.source) if c.strength else c.missing,
             }
             for c in result.cables
         ],
@@ -81,6 +86,7 @@ def _day(day: LoadDay) -> dict[str, Any]:
 def _pull(pull: Pull) -> dict[str, Any]:
     return {
         "way": pull.way,
+        "held": pull.held,
         "tensions_lbf": pull.tension_lbf or None,
         "slack": pull.slack,
         "first_slack": pull.first_slack,
@@ -94,8 +100,9 @@ def loads_rows(result: LoadsResult) -> list[dict[str, Any]]:
     """One row for each cable, day and state: at rest, pulled to + and to -."""
     rows = []
     for day in result.days:
-        states = [("rest", 0.0, day.rest_lbf), *((p.way, result.force.value, p.tension_lbf) for p in day.pulls)]
-        for state, force_lbf, tensions in states:
+        states = [("rest", result.pilot.surfaces, 0.0, day.rest_lbf)]
+        states += [(p.way, list(p.held), result.force.value, p.tension_lbf) for p in day.pulls]
+        for state, held, force_lbf, tensions in states:
             for name, tension_lbf in tensions.items():
                 rows.append(
                     {
@@ -104,6 +111,7 @@ def loads_rows(result: LoadsResult) -> list[dict[str, Any]]:
                         "day": day.day,
                         "temperature_degF": day.temperature_degF,
                         "state": state if state == "rest" else f"{result.pilot.sector} {state}",
+                        "held": " and ".join(held),
                         "force_lbf": force_lbf,
                         "tension_lbf": tension_lbf,
                         "slack": tension_lbf <= 0,

@@ -91,6 +91,25 @@ class BeddingInEntry(msgspec.Struct, frozen=True):
             raise ValueError("low must lie below high, and fastest below slowest")
 
 
+class StrengthEntry(msgspec.Struct, frozen=True):
+    """What a part that hangs in the run breaks at, and where that is printed."""
+
+    strength_lbf: Force = msgspec.field(name="strength")
+    source: str
+    basis: Basis = Basis.AIRCRAFT
+
+    def __post_init__(self) -> None:
+        if not self.source.strip():
+            raise ValueError("a strength needs a source: say where it is printed")
+
+
+class StrengthsEntry(msgspec.Struct, frozen=True):
+    """Strength of what a run hangs by beside its cable: its weaker terminal, its turnbuckle."""
+
+    terminals: StrengthEntry | None = None
+    turnbuckle: StrengthEntry | None = None
+
+
 class CableEntry(msgspec.Struct, frozen=True):
     """One cable of a circuit: what it is, where it runs, what it should be tensioned to."""
 
@@ -111,6 +130,7 @@ class CableEntry(msgspec.Struct, frozen=True):
     stations: list[str] | dict[str, Length] = []
     give_in_per_lbf: Give | None = msgspec.field(default=None, name="give")
     bracket_limit_lbf: Force | None = msgspec.field(default=None, name="bracket_limit")
+    strengths: StrengthsEntry = StrengthsEntry()
     stiffness_lbf: Force | None = msgspec.field(default=None, name="stiffness")
     stiffness_uncertainty: Share | None = None
     history: Literal["new", "proof-loaded", "in-service"] = "new"

@@ -48,7 +48,8 @@ class SpringEntry(msgspec.Struct, frozen=True):
 class PilotEntry(msgspec.Struct, frozen=True):
     """Where the pilot pulls: the sector, the lever from its pivot to the hand, the force, and the surfaces it moves.
 
-    force: by 14 CFR 23.397(b) where the sheet gives none: name the control. travel: from stop to stop.
+    force: by 14 CFR 23.397(b), before amendment 64, where the sheet gives none: name the control. travel: from stop to
+    stop; travel_plus, travel_minus: from neutral each way, + the way that tightens the cables on the + side.
     """
 
     sector: str
@@ -57,11 +58,18 @@ class PilotEntry(msgspec.Struct, frozen=True):
     force_lbf: Force | None = msgspec.field(default=None, name="force")
     control: str = ""
     travel_deg: PositiveAngle | None = msgspec.field(default=None, name="travel")
+    travel_plus_deg: PositiveAngle | None = msgspec.field(default=None, name="travel_plus")
+    travel_minus_deg: PositiveAngle | None = msgspec.field(default=None, name="travel_minus")
 
     def __post_init__(self) -> None:
         if (self.force_lbf is None) == (not self.control):
             raise ValueError(
-                "give 'force', or 'control' (like elevator stick) to take the limit force of 14 CFR 23.397(b)"
+                "give 'force', or 'control' (like elevator stick) to take the limit force of 14 CFR 23.397(b), before amendment 64"
+            )
+        both = (self.travel_plus_deg, self.travel_minus_deg)
+        if (None in both and any(both)) or (self.travel_deg is not None and any(both)):
+            raise ValueError(
+                "give both 'travel_plus' and 'travel_minus', from neutral each way, or 'travel', stop to stop"
             )
         if not self.surfaces:
             raise ValueError("name the sectors of the surfaces under 'surfaces'")

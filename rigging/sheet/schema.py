@@ -43,11 +43,13 @@ class TaskEntry(msgspec.Struct, frozen=True):
 class AircraftEntry(msgspec.Struct, frozen=True):
     """Which aircraft this sheet is for.
 
+    kind: a rule for sailplanes alone is guidance for others; left out, it is held to such rules too.
     formerly: how the log named it before its name or registration changed, like [Dabchick] or ["Dabchick, X-ABC"].
     """
 
     name: str
     registration: str = "none"
+    kind: Literal["airplane", "sailplane"] | None = None
     formerly: list[str] = []
 
 

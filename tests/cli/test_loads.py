@@ -94,15 +94,21 @@ def test_the_aileron_of_the_reedling_by_hand(shared):
     rules = {r["rule"]: r["verdict"] for r in found["rules"]}
     assert rules["slack under limit force"] == "noted"
     assert rules["strength of left"] == "met"
+    assert rules["control stretch"] == "noted"
+    balance = next(c for c in found["cables"] if c["run"] == "balance")
+    assert (balance["weakest"], balance["strengths_lbf"]) == ("cable", {"cable": 2000})
+    assert list(balance["not_counted"]) == ["terminals", "turnbuckle"]
+    assert "bellcrank alone held" in balance["where"] and balance["margin"] == pytest.approx(2000 / (1.5 * 335) - 1)
     assert rules["spar on left"] == "not known"
 
 
 def test_text_says_what_is_slack_and_when(shared):
     text = " ".join(shared(*LOADS).out.split())
     assert "· noted slack under limit force" in text
-    assert "first right, stick pulled to +, from 7.6 lbf" in text
+    assert "left bellcrank alone held; see that it cannot leave its pulleys" in text
+    assert "guidance: a rule for sailplanes" in text
     assert "readings at its two ends may differ by" in text
-    for source in ("14 CFR 23.397(b)", "AMC 22.411(a)", "table 7-3", "MS20219 and MS20220"):
+    for source in ("14 CFR 23.397(b), before amendment 64", "AMC 22.411(a)", "table 7-3", "MS20219 and MS20220"):
         assert source in text
 
 
@@ -126,10 +132,14 @@ def test_csv_has_every_cable_day_and_state(shared):
     ran = shared(*LOADS, "--csv")
     rows = list(csv.DictReader(io.StringIO(ran.out)))
     assert (ran.code, ran.err) == (0, "")
-    assert len(rows) == 3 * 4 * 3
+    # three cables on four days: at rest, and both ways with both surfaces, the left and the right one held
+    assert len(rows) == 3 * 4 * (1 + 2 * 3)
     reference = [r for r in rows if r["day"] == "reference" and r["run"] == "right"]
-    assert [(r["state"], r["slack"]) for r in reference] == [
-        ("rest", "False"), ("stick +", "True"), ("stick -", "False"),
+    left, right = "left bellcrank", "right bellcrank"
+    both = f"{left} and {right}"
+    assert [(r["state"], r["held"], r["slack"]) for r in reference] == [
+        ("rest", both, "False"), ("stick +", both, "True"), ("stick -", both, "False"),
+        ("stick +", left, "True"), ("stick -", left, "False"), ("stick +", right, "True"), ("stick -", right, "False"),
     ]  # fmt: skip
 
 

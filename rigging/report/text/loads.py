@@ -70,6 +70,8 @@ def _tensions(result: LoadsResult, si: bool, in_a_list: bool) -> object:
                 f"{sector} {way}",
                 lambda day, name=run.name, i=i: _tension(day.pulls[i].tension_lbf.get(name), si),  # type: ignore[misc]
             )
+        if any(len(day.pulls) > 2 for day in days):
+            line("", "one alone", lambda day, name=run.name: _tension(_most_alone(day, name), si))  # type: ignore[misc]
     for i, way in enumerate(("+", "-")):
         slack = f"first slack from, {unit} at the hand" if in_a_list else "first slack from"
         line(slack if i == 0 else "", f"{sector} {way}", lambda day, i=i: _first(day.pulls[i], si))  # type: ignore[misc]
@@ -82,6 +84,11 @@ def _tension(tension_lbf: float | None, si: bool) -> str:
     if tension_lbf is None:
         return "-"
     return "slack" if tension_lbf <= 0 else show_force(tension_lbf, si, unit=False)
+
+
+def _most_alone(day: LoadDay, run: str) -> float | None:
+    """The highest tension of a run with one surface alone held, either way [lbf]."""
+    return max((pull.tension_lbf[run] for pull in day.pulls[2:] if pull.tension_lbf), default=None)
 
 
 def _first(pull: Pull, si: bool) -> str:
