@@ -6,11 +6,17 @@ from typing import Annotated
 
 import typer
 
+from rigging.cli import completion
 from rigging.cli.options import AsJson, Construction, Material, Si, put_json
 
 
 def cable(
-    size: Annotated[str, typer.Argument(help="Diameter as a fraction of an inch, like 1/8.", show_default=False)],
+    size: Annotated[
+        str,
+        typer.Argument(
+            help="Diameter as a fraction of an inch, like 1/8.", show_default=False, autocompletion=completion.sizes
+        ),
+    ],
     construction: Construction = None,
     material: Material = "carbon",
     as_json: AsJson = False,

@@ -6,13 +6,16 @@ from typing import Annotated
 
 import typer
 
+from rigging.cli import completion
 from rigging.cli.options import AsJson, Construction, Material, Si, Thermometer, put_json
 
 MOST_THREADS = 30.0
 
 
 def cut(
-    size: Annotated[str, typer.Option(help="Cable size, like 1/8.", show_default=False)],
+    size: Annotated[
+        str, typer.Option(help="Cable size, like 1/8.", show_default=False, autocompletion=completion.sizes)
+    ],
     pin_to_pin: Annotated[
         str, typer.Option(help="Between the pins with the control at neutral, like '14 ft 3 in'.", show_default=False)
     ],
@@ -23,18 +26,30 @@ def cut(
             show_default=False,
         ),
     ],
-    thread: Annotated[str, typer.Option(help="Thread of the turnbuckle, like 1/4-28.", show_default=False)],
+    thread: Annotated[
+        str,
+        typer.Option(
+            help="Thread of the turnbuckle, like 1/4-28.", show_default=False, autocompletion=completion.threads
+        ),
+    ],
     tension: Annotated[str, typer.Option(help="Tension at rest at the reference temperature.", show_default=False)],
     at: Annotated[str, typer.Option(help="Temperature while measuring and cutting, like 60F.", show_default=False)],
     airframe: Annotated[
-        str, typer.Option(help="What the airframe is made of: aluminium, spruce ...", show_default=False)
+        str,
+        typer.Option(
+            help="What the airframe is made of: aluminium, spruce ...",
+            show_default=False,
+            autocompletion=completion.airframes,
+        ),
     ],
     threads_showing: Annotated[float, typer.Option(help="Threads to show at each end at first assembly.")] = 2.0,
     most_inside: Annotated[float, typer.Option(help="Threads that may go inside the barrel beyond flush.")] = 4.0,
     reference: Annotated[str, typer.Option(help="Temperature at which the tension holds.")] = "70F",
     coldest: Annotated[str | None, typer.Option(help="Coldest structure it will meet, like -20F.")] = None,
     hottest: Annotated[str | None, typer.Option(help="Hottest structure it will meet, like 110F.")] = None,
-    history: Annotated[str, typer.Option(help="The cable: new, proof-loaded or in-service.")] = "new",
+    history: Annotated[
+        str, typer.Option(help="The cable: new, proof-loaded or in-service.", autocompletion=completion.histories)
+    ] = "new",
     measured_within: Annotated[str, typer.Option(help="How far pin to pin may be off.")] = "1/16 in",
     thermometer: Thermometer = "2F",
     construction: Construction = None,

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
+from rigging.cli import completion
 from rigging.cli.options import (
     AsCsv,
     AsJson,
@@ -28,10 +29,16 @@ if TYPE_CHECKING:
 
 def envelope(
     sheet: SheetFile,
-    circuit: Annotated[str | None, typer.Argument(help="One circuit, like aileron; all where left out.")] = None,
+    circuit: Annotated[
+        str | None,
+        typer.Argument(help="One circuit, like aileron; all where left out.", autocompletion=completion.circuits),
+    ] = None,
     tension: Annotated[
         list[str] | None,
-        typer.Option(help="Rigging tension of one cable at reference: 'left=35lbf'. Repeat for others."),
+        typer.Option(
+            help="Rigging tension of one cable at reference: 'left=35lbf'. Repeat for others.",
+            autocompletion=completion.run_figures,
+        ),
     ] = None,
     set_: Annotated[
         str | None, typer.Option("--set", help="Rigging tension of all cables at reference, like 35lbf.")

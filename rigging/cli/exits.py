@@ -34,7 +34,7 @@ class Group(typer.core.TyperGroup):
     def resolve_command(self, ctx: Any, args: list[str]) -> Any:
         """The command of a line. Raises UsageError where an option that counts once stands twice."""
         name, command, rest = super().resolve_command(ctx, args)
-        if command is not None:
+        if command is not None and not ctx.resilient_parsing:
             _refuse_twice(command.context_class(command, info_name=name, parent=ctx, **command.context_settings), rest)
         return name, command, rest
 

@@ -7,15 +7,22 @@ from typing import Annotated
 
 import typer
 
+from rigging.cli import completion
 from rigging.cli.options import AsJson, Construction, Material, Si, Thermometer, put_json
 
 
 def limits(
-    size: Annotated[str, typer.Argument(help="Cable size, like 1/8.", show_default=False)],
+    size: Annotated[
+        str, typer.Argument(help="Cable size, like 1/8.", show_default=False, autocompletion=completion.sizes)
+    ],
     at: Annotated[str, typer.Option(help="Temperature of the structure today, like 54F or 12C.", show_default=False)],
     spec: Annotated[str | None, typer.Option(help="Limits from the aircraft's data, like '30..40 lbf @ 70F'.")] = None,
     airframe: Annotated[
-        str | None, typer.Option(help="What the airframe is made of: aluminium, spruce, steel tube, carbon ...")
+        str | None,
+        typer.Option(
+            help="What the airframe is made of: aluminium, spruce, steel tube, carbon ...",
+            autocompletion=completion.airframes,
+        ),
     ] = None,
     chart: Annotated[
         Path | None, typer.Option(help="The aircraft's own chart (YAML) instead of --spec.", readable=False)

@@ -6,12 +6,15 @@ from typing import Annotated
 
 import typer
 
+from rigging.cli import completion
 from rigging.cli.options import AsCsv, AsJson, SheetFile, Si, only_one, put_csv, put_json
 
 
 def loads(
     sheet: SheetFile,
-    circuit: Annotated[str, typer.Argument(help="The circuit, like aileron.", show_default=False)],
+    circuit: Annotated[
+        str, typer.Argument(help="The circuit, like aileron.", show_default=False, autocompletion=completion.circuits)
+    ],
     at: Annotated[str | None, typer.Option(help="One more structure temperature to look at, like 54F.")] = None,
     tension: Annotated[
         str | None, typer.Option(help="Rigging tension at reference, instead of the middle of the limits.")

@@ -7,7 +7,7 @@ from typing import Annotated
 
 import typer
 
-from rigging.cli import log_chain
+from rigging.cli import completion, log_chain
 from rigging.cli.exits import Group
 from rigging.cli.options import (
     AsCsv,
@@ -32,15 +32,21 @@ UNSEEN = ("document", "answer")
 
 
 @app.command(
+    cls=completion.EntryCommand,
     context_settings={"allow_extra_args": True, "ignore_unknown_options": True},
     short_help="Write an entry of a kind.",
 )
 def add(
     context: typer.Context,
-    kind: Annotated[str, typer.Argument(help="What is written: see 'rigging log kinds'.", show_default=False)],
+    kind: Annotated[
+        str,
+        typer.Argument(
+            help="What is written: see 'rigging log kinds'.", show_default=False, autocompletion=completion.kinds
+        ),
+    ],
     sheet: SheetFile,
     who: Who = None,
-    circuit: Annotated[str, typer.Option(help="The circuit it belongs to.")] = "",
+    circuit: Annotated[str, typer.Option(help="The circuit it belongs to.", autocompletion=completion.circuits)] = "",
     given: Annotated[
         Path | None,
         typer.Option("--from", help="The fields as a JSON object, in a file, or - for standard input.", readable=False),
@@ -133,7 +139,10 @@ def _ask_circuit(rig: object, circuit: str, needed: bool) -> str:
 @app.command(short_help="What can be written, field by field.")
 def kinds(
     kind: Annotated[
-        str | None, typer.Argument(help="One kind; all of them where left out.", show_default=False)
+        str | None,
+        typer.Argument(
+            help="One kind; all of them where left out.", show_default=False, autocompletion=completion.kinds
+        ),
     ] = None,
     as_json: AsJson = False,
 ) -> int:
@@ -158,8 +167,10 @@ def kinds(
 @app.command("list", short_help="The entries, a line each.")
 def list_(
     sheet: LogOrSheet,
-    circuit: Annotated[str | None, typer.Option(help="Entries of one circuit.")] = None,
-    kind: Annotated[str | None, typer.Option(help="Entries of one kind.")] = None,
+    circuit: Annotated[
+        str | None, typer.Option(help="Entries of one circuit.", autocompletion=completion.circuits)
+    ] = None,
+    kind: Annotated[str | None, typer.Option(help="Entries of one kind.", autocompletion=completion.every_kind)] = None,
     last: Annotated[int | None, typer.Option(min=1, help="So many of the newest.")] = None,
     log_at: LogPlace = None,
     as_json: AsJson = False,

@@ -15,6 +15,7 @@ from rigging.cli import (
     cable,
     check,
     clamp,
+    completion,
     cut,
     dial,
     envelope,
@@ -108,4 +109,6 @@ def main() -> None:
     if isinstance(sys.stdout, io.TextIOWrapper):
         # a name the terminal cannot show must not end the program
         sys.stdout.reconfigure(errors="replace")
+    if completion.is_asked():
+        completion.complete(app)
     app()

@@ -10,6 +10,7 @@ from typing import Annotated, Any, Final, TypeVar
 
 import typer
 
+from rigging.cli import completion
 from rigging.report.pipe import put
 
 T = TypeVar("T")
@@ -18,16 +19,33 @@ AsJson = Annotated[bool, typer.Option("--json", help="One JSON document on stdou
 AsCsv = Annotated[bool, typer.Option("--csv", help="Rows as CSV on stdout.")]
 Si = Annotated[bool, typer.Option("--si", help="Show newton, mm and degree C.")]
 Construction = Annotated[
-    str | None, typer.Option(help="7x19, 7x7, 3x7 or 1x19; the usual one for the size where left out.")
+    str | None,
+    typer.Option(
+        help="7x19, 7x7, 3x7 or 1x19; the usual one for the size where left out.",
+        autocompletion=completion.constructions,
+    ),
 ]
-Material = Annotated[str, typer.Option(help="carbon or stainless (corrosion-resistant).")]
+Material = Annotated[
+    str, typer.Option(help="carbon or stainless (corrosion-resistant).", autocompletion=completion.materials)
+]
 CardFile = Annotated[
     Path,
     typer.Option("--card", help="The tensiometer's own calibration card (YAML).", show_default=False, readable=False),
 ]
-Riser = Annotated[int, typer.Option(help="The riser in the tensiometer, by its number.", show_default=False)]
+Riser = Annotated[
+    int,
+    typer.Option(
+        help="The riser in the tensiometer, by its number.", show_default=False, autocompletion=completion.risers
+    ),
+]
 CableSize = Annotated[
-    str, typer.Option("--cable", help="Cable size as a fraction of an inch, like 5/32.", show_default=False)
+    str,
+    typer.Option(
+        "--cable",
+        help="Cable size as a fraction of an inch, like 5/32.",
+        show_default=False,
+        autocompletion=completion.sizes,
+    ),
 ]
 Serial = Annotated[
     str | None, typer.Option(help="Serial on the instrument in hand; refused where the card is another's.")

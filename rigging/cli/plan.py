@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
+from rigging.cli import completion
 from rigging.cli.options import (
     AsCsv,
     AsJson,
@@ -27,19 +28,28 @@ if TYPE_CHECKING:
 
 def plan(
     sheet: SheetFile,
-    circuit: Annotated[str, typer.Argument(help="The circuit to plan for, like aileron.", show_default=False)],
+    circuit: Annotated[
+        str,
+        typer.Argument(
+            help="The circuit to plan for, like aileron.", show_default=False, autocompletion=completion.circuits
+        ),
+    ],
     readings: ReadingsFile = None,
     at: At = None,
     neutral: Annotated[
         list[str] | None,
         typer.Option(
             help="How far a sector rests from its mark with the pins in: 'left bellcrank=-2deg'; + is the way it turns when the "
-            "cables of its + side are let out. Repeat for others."
+            "cables of its + side are let out. Repeat for others.",
+            autocompletion=completion.lever_figures,
         ),
     ] = None,
     turned: Annotated[
         list[str] | None,
-        typer.Option(help="What turns given before did: 'left=2:+6lbf' for two half turns that gained 6 lbf there."),
+        typer.Option(
+            help="What turns given before did: 'left=2:+6lbf' for two half turns that gained 6 lbf there.",
+            autocompletion=completion.run_figures,
+        ),
     ] = None,
     on: OnDay = None,
     as_json: AsJson = False,

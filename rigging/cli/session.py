@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
+from rigging.cli import completion
 from rigging.cli.options import LogPlace, OnDay, SheetFile, Si, Who, day
 
 if TYPE_CHECKING:
@@ -18,7 +19,11 @@ if TYPE_CHECKING:
 def session(
     sheet: SheetFile,
     circuit: Annotated[
-        list[str] | None, typer.Option(help="A circuit of the job; repeat for others. All of them where left out.")
+        list[str] | None,
+        typer.Option(
+            help="A circuit of the job; repeat for others. All of them where left out.",
+            autocompletion=completion.circuits,
+        ),
     ] = None,
     who: Who = None,
     script: Annotated[

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
+from rigging.cli import completion
 from rigging.cli.options import AsCsv, AsJson, Replace, SheetFile, Si, keep_older, only_one, put_csv, put_json, talk
 
 if TYPE_CHECKING:
@@ -19,7 +20,11 @@ def settle(
     sheet: SheetFile,
     run: Annotated[
         str | None,
-        typer.Argument(help="One run, like elevator/up; every run that was read where left out.", show_default=False),
+        typer.Argument(
+            help="One run, like elevator/up; every run that was read where left out.",
+            show_default=False,
+            autocompletion=completion.runs,
+        ),
     ] = None,
     readings: Annotated[
         Path | None,
@@ -29,7 +34,9 @@ def settle(
         str | None, typer.Option(help="The station to go by, where readings of several are there.")
     ] = None,
     state: Annotated[str | None, typer.Option(help="The aircraft state to go by, where there are several.")] = None,
-    by: Annotated[str, typer.Option(help="What the cable beds in with: hours or cycles.")] = "hours",
+    by: Annotated[
+        str, typer.Option(help="What the cable beds in with: hours or cycles.", autocompletion=completion.measures)
+    ] = "hours",
     horizon: Annotated[
         str | None,
         typer.Option(

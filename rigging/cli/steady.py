@@ -6,6 +6,7 @@ from typing import Annotated
 
 import typer
 
+from rigging.cli import completion
 from rigging.cli.options import AsCsv, AsJson, Si, Thermometer, once, only_one, put_csv, put_json
 
 
@@ -26,6 +27,7 @@ def steady(
         typer.Option(
             help="A part to look at: cable, skin, cap, fitting; or your own with its time constant, 'spar=20min'.",
             show_default=False,
+            autocompletion=completion.parts,
         ),
     ] = None,
     air_was: Annotated[

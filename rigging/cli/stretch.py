@@ -7,11 +7,16 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
+from rigging.cli import completion
+
 if TYPE_CHECKING:
     from rigging.jobs.stretch import Stretch
 
 CableOrRun = Annotated[
-    str | None, typer.Option("--cable", help="Cable size, like 1/8; from the sheet where --run is given.")
+    str | None,
+    typer.Option(
+        "--cable", help="Cable size, like 1/8; from the sheet where --run is given.", autocompletion=completion.sizes
+    ),
 ]
 Length = Annotated[
     str | None, typer.Option(help="Length of the cable between ends that do not give, like '14 ft'.")
@@ -19,7 +24,9 @@ Length = Annotated[
 Sheet = Annotated[
     Path | None, typer.Option("--sheet", help="A rig sheet: the whole circuit of --run stretches.", readable=False)
 ]
-Run = Annotated[str | None, typer.Option("--run", help="The run in the sheet, like aileron/left.")]
+Run = Annotated[
+    str | None, typer.Option("--run", help="The run in the sheet, like aileron/left.", autocompletion=completion.runs)
+]
 
 
 def stretch_of(

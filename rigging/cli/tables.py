@@ -7,6 +7,7 @@ from typing import Annotated
 
 import typer
 
+from rigging.cli import completion
 from rigging.cli.exits import Group
 from rigging.cli.options import AsCsv, AsJson, only_one, put_csv, put_json, talk
 
@@ -45,7 +46,12 @@ def list_(as_json: AsJson = False, as_csv: AsCsv = False) -> int:
 
 @app.command()
 def show(
-    name: Annotated[str, typer.Argument(help="A table's name, or a file of your own.", show_default=False)],
+    name: Annotated[
+        str,
+        typer.Argument(
+            help="A table's name, or a file of your own.", show_default=False, autocompletion=completion.table_names
+        ),
+    ],
     as_json: AsJson = False,
     as_csv: AsCsv = False,
 ) -> int:

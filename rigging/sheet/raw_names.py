@@ -15,10 +15,10 @@ def unknown_sectors(document: Document) -> Iterator[tuple[Path_, str]]:
 
     What has another shape is passed by: ``rigging.schema.read`` tells it.
     """
-    for name, circuit in _block(_block(document.data).get("circuits")).items():
+    for name, circuit in block(block(document.data).get("circuits")).items():
         at: Path_ = ("circuits", name)
-        sectors = _block(_block(circuit).get("sectors"))
-        for place, sector in _named(_block(circuit), at):
+        sectors = block(block(circuit).get("sectors"))
+        for place, sector in _named(block(circuit), at):
             if sectors and sector not in sectors:
                 yield place, f"no sector '{sector}' in this circuit{nearest(sector, sectors)}"
 
@@ -29,17 +29,18 @@ def _named(circuit: dict[str, Any], at: Path_) -> Iterator[tuple[Path_, str]]:
         if isinstance(sector, str):
             yield (*at, "hold", i), sector
     for kind in ("cables", "springs"):
-        for name, entry in _block(circuit.get(kind)).items():
+        for name, entry in block(circuit.get(kind)).items():
             for key in ("from", "to"):
-                end = _block(entry).get(key)
+                end = block(entry).get(key)
                 found = parse_end(end) if isinstance(end, str) and end != AIRFRAME else None
                 if found is not None:
                     yield (*at, kind, name, key), found[0]
-    for name, surface in _block(circuit.get("surfaces")).items():
-        sector = _block(surface).get("sector")
+    for name, surface in block(circuit.get("surfaces")).items():
+        sector = block(surface).get("sector")
         if isinstance(sector, str) and sector:
             yield (*at, "surfaces", name, "sector"), sector
 
 
-def _block(value: Any) -> dict[str, Any]:
+def block(value: Any) -> dict[str, Any]:
+    """A block of a file as it stands; an empty one where something else stands there."""
     return value if isinstance(value, dict) else {}
