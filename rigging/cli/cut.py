@@ -42,9 +42,19 @@ def cut(
             autocompletion=completion.airframes,
         ),
     ],
-    threads_showing: Annotated[float, typer.Option(help="Threads to show at each end at first assembly.")] = 2.0,
-    most_inside: Annotated[float, typer.Option(help="Threads that may go inside the barrel beyond flush.")] = 4.0,
-    reference: Annotated[str, typer.Option(help="Temperature at which the tension holds.")] = "70F",
+    threads_showing: Annotated[
+        float, typer.Option(help="Threads to show at each end at first rigging; below zero the terminals are sunk.")
+    ] = 2.0,
+    most_inside: Annotated[
+        float | None,
+        typer.Option(
+            help="How many threads deep the terminals can be sunk below the barrel's end before they meet (default: not known).",
+            show_default=False,
+        ),
+    ] = None,
+    reference: Annotated[
+        str, typer.Option(help="Temperature at which the tension holds; on other days it moves as check moves limits.")
+    ] = "70F",
     coldest: Annotated[str | None, typer.Option(help="Coldest structure it will meet, like -20F.")] = None,
     hottest: Annotated[str | None, typer.Option(help="Hottest structure it will meet, like 110F.")] = None,
     history: Annotated[
@@ -70,8 +80,8 @@ def cut(
     from rigging.hardware import airframe as frames
     from rigging.hardware.bedding_in import bedding_in
     from rigging.hardware.cable import cable
-    from rigging.jobs.cut import Order
     from rigging.jobs.cut import cut as run_cut
+    from rigging.jobs.cut_parts import Order
     from rigging.units import (
         parse_force_lbf,
         parse_length_in,
@@ -80,10 +90,12 @@ def cut(
     )
 
     for name, count in (("--threads-showing", threads_showing), ("--most-inside", most_inside)):
-        if not -MOST_THREADS <= count <= MOST_THREADS:
+        if count is not None and not -MOST_THREADS <= count <= MOST_THREADS:
             raise UsageError(f"{name} {count:g} is no number of threads a terminal has")
-    if most_inside < 0 or threads_showing < -most_inside:
-        raise UsageError("threads showing cannot start deeper inside than --most-inside, which counts from flush")
+    if most_inside is not None and (most_inside < 0 or threads_showing < -most_inside):
+        raise UsageError(
+            "threads showing cannot start deeper than --most-inside, which counts down from the barrel's end"
+        )
     half_width_in = parse_length_in(measured_within)
     thermometer_degF = parse_temperature_difference_degF(thermometer)
     if half_width_in < 0 or thermometer_degF < 0:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from rigging.jobs.cut import Cut
+from rigging.jobs.cut_parts import MOST_THREADS_INSIDE
 from rigging.physics.friction import CircuitFriction
 
 FRICTION_SOURCE = "published: RAF A.P. 4309A"
@@ -50,14 +51,19 @@ def cut(found: Cut) -> dict[str, Any]:
         "pitch_in": found.pitch_in,
         "takeup_per_turn_in": 2 * found.pitch_in,
         "threads_showing": [order.threads_showing, order.threads_showing],
+        "most_inside_at_first_rigging": MOST_THREADS_INSIDE,
         "most_inside": order.most_inside,
         "days": [
             {
                 "day": day.day,
                 "temperature_degF": day.temperature_degF,
-                "threads_showing_new": day.new,
-                "threads_showing_bedded_in": {"least": day.least, "most": day.most},
-                "uncertainty": day.uncertainty,
+                "tension_lbf": day.tension_lbf,
+                "tension_uncertainty_lbf": day.tension_uncertainty_lbf,
+                "slack": day.slack,
+                # no tension is wanted of a slack cable, and no thread belongs to it
+                "threads_showing_new": None if day.slack else day.new,
+                "threads_showing_bedded_in": None if day.slack else {"least": day.least, "most": day.most},
+                "uncertainty": None if day.slack else day.uncertainty,
             }
             for day in found.days
         ],

@@ -97,7 +97,7 @@ KNOWN: dict[str, dict[str, str]] = {
     Basis.PUBLISHED: {
         "hardware/turnbuckle:MOST_THREADS_SHOWING": "AC 43.13-1B 7-166, 7-179",
         "sheet/cable_entry:TurnbuckleEntry.most_inside": "AC 43.13-1B 7-166",
-        "jobs/cut:MOST_THREADS_INSIDE": "AC 43.13-1B 7-166",
+        "jobs/cut_parts:MOST_THREADS_INSIDE": "AC 43.13-1B 7-166",
         "judge/typical_chart:ANCHOR_DEGF": "TM 1-1500-204-23-9, fig. 7-7",
     },
     Basis.SECOND_HAND: {
@@ -202,7 +202,7 @@ KNOWN: dict[str, dict[str, str]] = {
             "sheet/circuit:FELT", "jobs/best_pull:_SLOPES", "jobs/drift:DECIDED", "jobs/envelope:STEP_DEGF",
             "jobs/envelope:BESIDE_DEGF", "jobs/envelope:SMALL_DEGF", "jobs/envelope:SLACK_LBF", "jobs/limit_line:AT_REFERENCE_DEGF",
             "jobs/load_days:HALVINGS",
-            "jobs/load_rules:ALIKE_TO", "jobs/loads:STILL_ALIKE_LBF", "jobs/pluck_modes:HIGHEST_MODE", "jobs/pluck_bending:_SLICES",
+            "jobs/load_parts:ALIKE_TO", "jobs/loads:STILL_ALIKE_LBF", "jobs/pluck_modes:HIGHEST_MODE", "jobs/pluck_bending:_SLICES",
             "jobs/pluck_bending:_NARROWINGS", "jobs/pluck_bending:_FAR", "jobs/pluck_sound:HIGHEST_HEARD_Hz", "jobs/pluck_sound:_MARGIN",
             "jobs/pluck_sound:_COARSE", "jobs/pluck_sound:_FINE", "jobs/pluck_sound:_ODD", "jobs/record:EVERY",
             "jobs/recorded_check:CLOSE", "jobs/rigged:SHOWN_LBF", "jobs/rigged:DRIFT_LBF_PER_DEGF", "jobs/settling_expected:JOINED",

@@ -124,7 +124,7 @@ def run(line: str | list[str], *more: str, folder: Path = ROOT) -> Ran:
 
 SHEET = """\
 rig_sheet: 1
-aircraft: {name: Plover, registration: none}
+aircraft: {name: Plover, registration: none, kind: sailplane}
 reference_temperature: 70F
 temperatures: {coldest: 0F, hottest: 100F}
 airframe: {material: aluminium}
@@ -133,7 +133,7 @@ circuits:
   rudder:
     sectors: {pedals: {arm: 5 in}, horn: {arm: 5 in}}
     hold: [pedals]
-    pilot: {sector: pedals, lever: 10 in, surfaces: [horn], control: rudder, travel: 40 deg}
+    pilot: {sector: pedals, lever: 10 in, surfaces: [horn], control: rudder, travel_plus: 40 deg, travel_minus: 40 deg}
     cables:
       left: {size: 1/8, length: 12 ft, from: pedals +, to: horn +, limits: 30..80 lbf @ 70F, limits_source: Plover notes,
              history: in-service, turnbuckle: {thread: 1/4-28, threads_showing: [1, 1]},

@@ -53,7 +53,15 @@ def named(value, key=""):
 @pytest.mark.parametrize("command", KEYS, ids=lambda c: c[0])
 def test_a_quantity_names_its_unit(shared, command):
     units = ("_lbf", "_in", "_degF", "_deg", "_per_degF", "_share", "_in_lbf")
-    counts = ("coverage_factor", "margin", "friction_ratio", "most_inside", "value", "standard_uncertainty")
+    counts = (
+        "coverage_factor",
+        "margin",
+        "friction_ratio",
+        "most_inside",
+        "most_inside_at_first_rigging",
+        "value",
+        "standard_uncertainty",
+    )
     threads = ("threads_showing", "threads_showing_new", "least", "most", "uncertainty")
     for key in named(shared(*command, "--json").json):
         assert key.endswith(units) or key in (*counts, *threads), key
@@ -162,7 +170,7 @@ def test_csv_has_every_cable_day_and_state(shared):
         ((*CUT, "--pin-to-pin", "14"), 2, "has no unit"),
         ((*CUT, "--pin-to-pin", "7 in"), 3, "leaves no cable"),
         ((*CUT, "--threads-showing", "nan"), 2, "no number of threads"),
-        ((*CUT, "--threads-showing", "-5"), 2, "deeper inside"),
+        ((*CUT, "--threads-showing", "-5", "--most-inside", "4"), 2, "start deeper than --most-inside"),
         ((*CUT, "--tension", "2000lbf"), 3, "above the proof load"),
         ((*CUT, "--tension", "-5lbf"), 3, "cannot be below zero"),
         ((*CUT, "--measured-within", "-1 in"), 2, "not below zero"),
@@ -198,11 +206,26 @@ def test_a_cable_to_cut_by_hand(shared):
     assert (found["bedding_in"]["basis"], found["fits"]) == ("practice", True)
     assert [d["day"] for d in found["days"]] == ["coldest", "reference", "hottest"]
     assert found["start"]["least"] < 1 < found["start"]["most"]
+    # 90 F below and 40 F above reference: as check moves the target
+    per_degF = found["sources"]["stiffness_lbf"]["value"] * (4.45 - 11.7) / 1.8e6
+    assert [d["tension_lbf"] for d in found["days"]] == pytest.approx([35 - 90 * per_degF, 35, 35 + 40 * per_degF])
+    assert [d["threads_showing_new"] for d in found["days"]] == pytest.approx([1, 1, 1], abs=0.05)
+
+
+def test_no_word_of_cut_can_be_read_as_four_threads_engaged(shared):
+    text = " ".join(shared(*CUT).out.split())
+    assert (
+        "at first rigging the terminals sunk at most 4 threads below the end of the barrel, the others engaged" in text
+    )
+    assert "4 inside" not in text and "-4 inside" not in text
 
 
 @pytest.mark.parametrize(
     ("threads", "words"),
-    [("3", "too short: 3.9 threads would show on the coldest day"), ("-4", "too long: 6.7 threads would be inside")],
+    [
+        ("3.5", "too short: 3.5 threads would show on the"),
+        ("-5", "the terminals would be sunk 5.0 threads below the end"),
+    ],
 )
 def test_a_thread_that_runs_out_is_a_finding(shared, threads, words):
     ran = shared(*once(*CUT, "--threads-showing", threads))

@@ -7,12 +7,14 @@ from collections.abc import Iterator
 from rich.console import Console
 from rich.text import Text
 
+from rigging.hardware.turnbuckle import MOST_THREADS_SHOWING, MOST_THREADS_SHOWING_SOURCE
 from rigging.jobs.cut import Cut
+from rigging.jobs.cut_parts import MOST_THREADS_INSIDE, MOST_THREADS_INSIDE_SOURCE
 from rigging.judge.limits import rests_on
 from rigging.physics.friction import CircuitFriction
 from rigging.report.cut_data import FRICTION_SOURCE
 from rigging.report.text.console import listing, table
-from rigging.units import in_to_mm, show_difference, show_force, show_temperature, with_article
+from rigging.units import force_unit, in_to_mm, show_difference, show_force, show_temperature, with_article
 
 
 def show_friction(
@@ -56,18 +58,24 @@ def show_cut(out: Console, found: Cut, si: bool = False) -> None:
     out.print(
         f"finished, unloaded, at {show_temperature(order.measured_degF, si)}; from the far pin to its end in the turnbuckle"
     )
-    words = "thread runs out or may" if found.findings else "thread enough on every day looked at"
-    out.print(Text(f"{words}: from {-order.most_inside:g} inside to 3 showing", style="bold"))
+    words = "something runs out or may: see below" if found.findings else "thread enough on every day looked at"
+    out.print(Text(words, style="bold"))
     if not found.usable:
         out.print(Text("rests on a figure from memory: not for sign-off", style="bold yellow"))
-    rows = table("day", "structure", "threads showing, new", "once bedded in", "+- (95 %)")
+    rows = table("day", "structure", f"wanted, {force_unit(si)}", "threads showing, new", "bedded in", "+- (95 %)")
     for day in found.days:
         bedded = f"{day.least:.1f} to {day.most:.1f}" if day.most - day.least > 0.05 else f"{day.most:.1f}"
         rows.add_row(
-            day.day, show_temperature(day.temperature_degF, si), f"{day.new:.1f}", bedded, f"{day.uncertainty:.1f}"
+            day.day,
+            show_temperature(day.temperature_degF, si),
+            "slack" if day.slack else show_force(day.tension_lbf, si, unit=False),
+            *(("-", "-", "-") if day.slack else (f"{day.new:.1f}", bedded, f"{day.uncertainty:.1f}")),
         )
     out.print(rows)
-    out.print(f"each end alike, the cable set to {show_force(order.tension_lbf, si)} again on every one of these days")
+    out.print(
+        f"each end alike, below zero sunk in the barrel; {show_force(order.tension_lbf, si)} at "
+        f"{show_temperature(order.reference_degF, si)} moves with the structure as check moves limits"
+    )
     listing(out, "Finding", found.findings, si=si)
     listing(out, "Why", _reasons(found, si), si=si)
     listing(out, "Note", found.notes, si=si)
@@ -87,7 +95,7 @@ def _reasons(found: Cut, si: bool) -> Iterator[str]:
     yield f"one turn of the barrel takes up {_short(2 * found.pitch_in, si)}, half of it at each end"
     if found.start_low is not None and found.start_high is not None:
         yield (
-            f"nothing runs out from {found.start_low:.1f} to {found.start_high:.1f} threads showing at first assembly: "
+            f"nothing runs out from {found.start_low:.1f} to {found.start_high:.1f} threads showing at first rigging: "
             f"a cable of {_long(found.length_for_in(found.start_high), si)} to {_long(found.length_for_in(found.start_low), si)}"
         )
 
@@ -97,7 +105,10 @@ def _rests(found: Cut, si: bool) -> Iterator[str]:
     yield from rests_on([order.cable], [order.airframe])
     yield f"bedding-in: {order.bedding_in.source}, {order.bedding_in.source.note}"
     yield f"pin to pin +-{_short(order.pin_to_pin_half_width_in, si)}, temperature +-{show_difference(order.half_width_degF, si)}"
-    yield "threads: published, FAA AC 43.13-1B, 7-166: at most 3 showing, and 4 inside at first assembly"
+    yield (
+        f"threads: {MOST_THREADS_SHOWING_SOURCE}: at most {MOST_THREADS_SHOWING} showing; {MOST_THREADS_INSIDE_SOURCE.place}: "
+        f"at first rigging the terminals sunk at most {MOST_THREADS_INSIDE:g} threads below the end of the barrel, the others engaged"
+    )
 
 
 def _short(length_in: float, si: bool) -> str:
