@@ -22,7 +22,9 @@ Say = Callable[[str], None]
 ONLY_WHERE: Final = {
     ("inspection", "reason"): ("alone", True),
     ("inspection", "pause"): ("alone", True),
-    ("safetying", "wire"): ("method", "locking wire"),
+    ("safetying", "wire_diameter"): ("method", "locking wire"),
+    ("safetying", "wire_material"): ("method", "locking wire"),
+    ("safetying", "wrap"): ("method", "locking wire"),
     ("safetying", "remark"): ("method", "other"),
 }
 
@@ -137,9 +139,10 @@ def questions(
 
 def missing(kind: Kind, given: dict[str, Any]) -> list[str]:
     """The fields of a kind that are still to be asked for; optional ones are offered too."""
+    from rigging.log.kinds import NO_LONGER_WRITTEN
     from rigging.schema import fields
 
-    return [key for key in fields(kind.struct) if key not in given]
+    return [key for key in fields(kind.struct) if key not in given and key not in NO_LONGER_WRITTEN.get(kind.name, ())]
 
 
 def _each(key: str, inner: Any, required: bool, given: dict[str, Any], entry: CircuitEntry) -> Iterator[Question]:
@@ -175,7 +178,7 @@ _WORDS: Final = {
 # where the field says more than its unit
 _EXAMPLES: Final = {
     "cushion": "1/2 in", "offset": "0.2 deg", "ways": "20 deg", "uncertainty": "0.5 deg", "pull_one": "3.5 lbf",
-    "pull_other": "2.5 lbf", "half_turns": "2 or -2", "times": "5", "riser": "1", "tension": "14 lbf",
+    "pull_other": "2.5 lbf", "half_turns": "2 or -2", "times": "5", "riser": "1", "tension": "14 lbf", "wire_diameter": "0.060 in",
 }  # fmt: skip
 
 

@@ -133,6 +133,8 @@ def _judged_now(rig: Rig, kind: str, circuit: str, read: msgspec.Struct) -> Judg
     """What something comes to that is written now; what was written before parts were held to the sheet stays readable."""
     if isinstance(read, fields.Condition):
         need_part(rig, circuit, read.part)
+    if isinstance(read, fields.Safetying) and read.wire and not read.names_wire:
+        raise Refusal(fields.WIRE_NEEDED)
     return judged(rig, kind, circuit, read)
 
 

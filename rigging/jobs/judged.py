@@ -17,7 +17,7 @@ from rigging.jobs.judged_surfaces import (
     judge_travel,
     need_turnbuckle,
 )
-from rigging.jobs.judgement import RECORDED, Judged, figures_of, on_basis, plain
+from rigging.jobs.judgement import RECORDED, Judged, figures_of, on_basis, plain, worst
 from rigging.jobs.parts import pulley_part
 from rigging.judge.condition import faults, held_to, not_looked_at
 from rigging.judge.travel import judge_friction
@@ -28,6 +28,9 @@ from rigging.physics.friction import circuit_friction_lbf
 from rigging.sheet.rig import Rig
 from rigging.told import degF, lbf, told
 
+_OTHER_WIRE: Final = (
+    "where the aircraft's own data name another wire, write it as method 'other' with those data as its remark"
+)
 COVERAGE: Final = 2.0  # U of an instrument stated at 95 %
 
 
@@ -114,10 +117,33 @@ def _friction(rig: Rig, circuit: str, given: fields.Friction) -> Judged:
 
 def _safetying(rig: Rig, circuit: str, given: fields.Safetying) -> Judged:
     need_turnbuckle(rig.file.circuits[circuit], circuit, given.turnbuckle)
-    reasons = _threads(given.threads_showing)
+    faults = _threads(given.threads_showing)
     if not given.safe:
-        reasons.append(f"the turnbuckle of {given.turnbuckle} is not secured")
-    return Judged("out" if reasons else "in", tuple(reasons))
+        faults.append(f"the turnbuckle of {given.turnbuckle} is not secured")
+    words, reasons, figures = ["out" if faults else "in"], faults, {}
+    if given.method == "locking wire":
+        word, why = _wire(rig.file.circuits[circuit].cables[given.turnbuckle].size, given)
+        words, reasons = [*words, word], [*faults, *filter(None, (why,))]
+        source = turnbuckle.locking_wire_source()
+        figures = {"basis": source.basis.value, "source": str(source)}
+    verdict = worst(words)
+    return Judged(verdict, tuple(reasons), verdict != "not measured", figures)
+
+
+def _wire(size: str, given: fields.Safetying) -> tuple[str, str]:
+    """The verdict on a safety wire by the printed table, and why it is not in."""
+    if given.wire_diameter_in is None or given.wire_material is None or given.wrap is None:
+        return "not measured", "diameter, material and wrap of the wire are not recorded"
+    accepted = turnbuckle.accepted_wires(size)
+    if not accepted:
+        return "not measured", f"the printed table has no safety wire for {size} cable: {_OTHER_WIRE}"
+    if turnbuckle.row_for_wire(size, given.wrap, given.wire_diameter_in, given.wire_material) is not None:
+        return "in", ""
+    return "out", told(
+        "{} {} of {} does not secure the turnbuckle of a {} cable. These do: {} ({}); {}",
+        given.wrap, given.wire_material, turnbuckle.wire_size(given.wire_diameter_in), size, accepted,
+        turnbuckle.locking_wire_source(), _OTHER_WIRE,
+    )  # fmt: skip
 
 
 def _condition(rig: Rig, circuit: str, given: fields.Condition) -> Judged:

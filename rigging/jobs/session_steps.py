@@ -8,6 +8,7 @@ from typing import Final
 
 import msgspec
 
+from rigging.hardware.turnbuckle import accepted_wires
 from rigging.jobs.check import CAUTIONS
 from rigging.jobs.judged_surfaces import turnbuckles
 from rigging.jobs.open_items import Item, status
@@ -22,6 +23,12 @@ from rigging.sheet.rig import Rig
 from rigging.told import quoting, told
 
 CYCLES: Final = 5  # practice
+
+
+def _wires(size: str) -> tuple[str, ...]:
+    """The safety wires that may be used on a cable size, where the printed table has any."""
+    accepted = accepted_wires(size)
+    return (told("safety wire on {}: {}", size, accepted),) if accepted else ()
 
 
 class Steps:
@@ -153,8 +160,8 @@ class Steps:
             yield from self.unless_done(step, opened)
         for name in turnbuckles(entry):
             step = Step(f"{circuit}/safetying/{name}", "safetying", circuit, f"Secure the turnbuckle of {name}", (), "",
-                        ("witness holes and threads looked at",), {"turnbuckle": name},
-                        ("method", "wire", "remark", "threads_showing", "safe"))  # fmt: skip
+                        ("witness holes and threads looked at", *_wires(entry.cables[name].size)), {"turnbuckle": name},
+                        ("method", "wire_diameter", "wire_material", "wrap", "remark", "threads_showing", "safe"))  # fmt: skip
             yield from self.unless_done(step, self.log.opened(circuit, name), turnbuckle=name)
 
     def second(self, circuit: str) -> Iterator[Step]:

@@ -5,11 +5,11 @@
 
 from __future__ import annotations
 
-from typing import Any, Literal
+from typing import Any, Final, Literal
 
 import msgspec
 
-from rigging.hardware.turnbuckle import MOST_HALF_TURNS
+from rigging.hardware.turnbuckle import MOST_HALF_TURNS, WireMaterial, Wrap
 from rigging.judge.condition import CableCondition
 from rigging.schema import Angle, Force, Length, PositiveAngle, Temperature, Time
 from rigging.sheet.cells import dial_problem
@@ -114,21 +114,38 @@ class Direction(msgspec.Struct, frozen=True):
         _need_seen(self.seen)
 
 
+WIRE_NEEDED: Final = "name the wire by 'wire_diameter', 'wire_material' and 'wrap', like 0.040 in, stainless and single"
+
+
 class Safetying(msgspec.Struct, frozen=True):
-    """How a turnbuckle was secured. safe: seen to be secured, witness holes and threads showing looked at."""
+    """How a turnbuckle was secured. safe: seen to be secured, witness holes and threads showing looked at.
+
+    wire: words, in entries from before the wire was judged.
+    """
 
     turnbuckle: str
     method: Literal["locking wire", "locking clips", "other"]
     threads_showing: tuple[float, float]
     safe: bool
+    wire_diameter_in: Length | None = msgspec.field(default=None, name="wire_diameter")
+    wire_material: WireMaterial | None = None
+    wrap: Wrap | None = None
     wire: str = ""
     remark: str = ""
 
     def __post_init__(self) -> None:
-        if self.method == "locking wire" and not self.wire:
-            raise ValueError("name the 'wire', like 0.040 in stainless double wrap")
+        if self.method == "locking wire" and not (self.wire or self.names_wire):
+            raise ValueError(WIRE_NEEDED)
+        named = (self.wire_diameter_in, self.wire_material, self.wrap)
+        if self.method != "locking wire" and any(part is not None for part in named):
+            raise ValueError("'wire_diameter', 'wire_material' and 'wrap' go with the method 'locking wire'")
         if self.method == "other" and not self.remark:
             raise ValueError("say in 'remark' how it is secured")
+
+    @property
+    def names_wire(self) -> bool:
+        """Whether the wire can be judged."""
+        return None not in (self.wire_diameter_in, self.wire_material, self.wrap)
 
 
 class Condition(CableCondition, frozen=True, kw_only=True):

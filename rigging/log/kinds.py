@@ -35,7 +35,8 @@ _EACH = (
     Kind("friction", fields.Friction, True, '--pull-one "3.5 lbf" --pull-other "2.5 lbf" --where "stick grip"'),
     Kind("direction", fields.Direction, True, '--surface "left aileron" --seen "stick left=up" --seen "stick right=down"'),
     Kind("safetying", fields.Safetying, True,
-         '--turnbuckle left --method "locking wire" --wire "0.040 in stainless" --threads-showing "2 2" --safe yes'),
+         '--turnbuckle left --method "locking wire" --wire-diameter "0.040 in" --wire-material stainless --wrap single '
+         '--threads-showing "2 2" --safe yes'),
     Kind("condition", fields.Condition, True, '--part left --worn "10%" --broken-wires 0'),
     Kind("bridle", fields.Bridle, True, '--tension "14 lbf" --uncertainty "0.8 lbf" --structure 54F --instrument 0417'),
     Kind("inspection", fields.Inspection, True,
@@ -51,11 +52,14 @@ _EACH = (
     Kind("answer", fields.Answer, False, "written by a guided session"),
     Kind("again", fields.Again, False, "written by a guided session"),
     Kind("task-done", fields.TaskDone, False, '--task "tension of every circuit" --airframe-hours 1204.5'),
-    Kind("note", fields.Note, False, '--text "new locking wire ordered"'),
+    Kind("note", fields.Note, False, '--text "new safety wire ordered"'),
     Kind("correction", fields.Correction, False, '--corrects 12 --reason "read on the wrong riser"'),
 )  # fmt: skip
 KINDS: Final = {kind.name: kind for kind in _EACH}
 """Kinds a person writes, by name."""
+
+NO_LONGER_WRITTEN: Final = {"safetying": frozenset({"wire"})}
+"""Fields that entries of earlier versions have, by kind."""
 
 CHANGES: Final = frozenset({"adjustment", "cable-fitted"})
 """Kinds that change a circuit, after which all of it must be looked at again."""

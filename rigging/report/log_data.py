@@ -14,7 +14,7 @@ from rigging.jobs.programme import Due
 from rigging.log.chain import ChainState
 from rigging.log.contents import ReadStation, check_of, document_of, misfit, signature_of
 from rigging.log.entry import Entry
-from rigging.log.kinds import ANSWER, CHECK, DOCUMENT, KINDS, SIGNATURE, Kind
+from rigging.log.kinds import ANSWER, CHECK, DOCUMENT, KINDS, NO_LONGER_WRITTEN, SIGNATURE, Kind
 from rigging.log.reading import Head
 from rigging.report.hidden import shown
 from rigging.schema import Text, fields
@@ -191,6 +191,7 @@ def kind(kind: Kind) -> dict[str, Any]:
         "fields": [
             {"name": key, "needed": required, "written": written(hint)}
             for key, (_, hint, required) in fields(kind.struct).items()
+            if key not in NO_LONGER_WRITTEN.get(kind.name, ())
         ],
         "example": kind.example,
     }

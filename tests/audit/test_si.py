@@ -72,7 +72,7 @@ WRITE = (
     "log add friction sheet.yaml --circuit rudder --pull-one '9 lbf' --pull-other '3 lbf'",
     "log add friction sheet.yaml --circuit rudder --pull-one '19 lbf' --pull-other '1 lbf' --uncertainty '0.5 lbf'",
     "log add direction sheet.yaml --circuit rudder --surface rudder --seen 'left pedal=left' --seen 'right pedal=right'",
-    "log add safetying sheet.yaml --circuit rudder --turnbuckle left --method 'locking wire' --wire '1 mm steel' --threads-showing '1 1' --safe no",
+    "log add safetying sheet.yaml --circuit rudder --turnbuckle left --method 'locking wire' --wire-diameter '1 mm' --wire-material stainless --wrap single --threads-showing '1 1' --safe no",
     "log add condition sheet.yaml --circuit rudder --part left --broken-wires 1 --broken-wire-to-fitting '0.5 in' --worn 50% --splice-to-bend '1 in'"
     " --reading-place '2 in' --fairlead-bend 5deg",
     "log add bridle sheet.yaml --circuit rudder --tension '25 lbf' --uncertainty '0.8 lbf' --structure 70F --instrument P-3",
@@ -196,7 +196,7 @@ def copy(folder):
         ("1/2 in", "13 mm"),
         ("6 lbf", "27 N"),
         ("2 lbf", "9 N"),
-        ("0.040 in", "1 mm"),
+        ("0.040 in", "1.02 mm"),
     ):
         assert us in answers
         answers = answers.replace(us, si)

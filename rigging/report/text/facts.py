@@ -47,8 +47,7 @@ def show_cable(out: Console, cable: Cable, si: bool = False) -> None:
         rows.add_row("weight", shown(told("{}", lb_per_100ft(cable.weight.value)), si), _source(cable.weight))
     for row in turnbuckle.locking_wire(cable.size):
         minimum = " min" if row.values.get("wire_is_minimum") else ""
-        thick_in = row.values["wire"]
-        wire = f"{row.values['wrap']}, {f'{in_to_mm(thick_in):.2f} mm' if si else f'{thick_in:g} in'}{minimum}"
+        wire = shown(told("{}, {}{}", row.values["wrap"], turnbuckle.wire_size(row.values["wire"]), minimum), si)
         also = f"; {turnbuckle.NOTE_1}" if row.values["note_1"] else ""
         rows.add_row("locking wire", wire, f"{row.values['material']}{also}; {row.source('wire')}")
     out.print(rows)
