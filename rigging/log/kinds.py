@@ -7,7 +7,7 @@ from typing import Any, Final, NamedTuple
 import msgspec
 
 from rigging.errors import Refusal, UsageError, nearest
-from rigging.log import fields
+from rigging.log import fields, session_kinds
 from rigging.schema import read
 from rigging.yamlfile import Document
 
@@ -47,10 +47,10 @@ _EACH = (
     Kind("pins", fields.Pins, True, "--inserted yes"),
     Kind("reading", fields.Reading, True, '--run left --station "wing root" --riser 1 --dial "31 32 31" --tensiometer 0417'),
     Kind("cycled", fields.Cycled, True, "--times 5"),
-    Kind("skipped", fields.Skipped, False, "written by a guided session"),
-    Kind("session", fields.Session, False, "written by a guided session"),
-    Kind("answer", fields.Answer, False, "written by a guided session"),
-    Kind("again", fields.Again, False, "written by a guided session"),
+    Kind("skipped", session_kinds.Skipped, False, "written by a guided session"),
+    Kind("session", session_kinds.Session, False, "written by a guided session"),
+    Kind("answer", session_kinds.Answer, False, "written by a guided session"),
+    Kind("again", session_kinds.Again, False, "written by a guided session"),
     Kind("task-done", fields.TaskDone, False, '--task "tension of every circuit" --airframe-hours 1204.5'),
     Kind("note", fields.Note, False, '--text "new safety wire ordered"'),
     Kind("correction", fields.Correction, False, '--corrects 12 --reason "read on the wrong riser"'),
