@@ -5,6 +5,7 @@ from __future__ import annotations
 import datetime as dt
 import math
 from collections.abc import Sequence
+from typing import Final
 
 import msgspec
 
@@ -22,6 +23,7 @@ from rigging.sheet.readings import Reading
 from rigging.sheet.rig import Rig, Run
 from rigging.told import degF, force, join, told
 
+TURNS: Final = ("tighten", "loosen")
 AFTER_ANY_TURN = (
     "After any turn of a turnbuckle: travel both ways, neutral, stops, friction, direction of movement, safetying; "
     "then a second person."
@@ -91,7 +93,20 @@ def check(rig: Rig, readings: Sequence[Reading], today: dt.date, at_degF: float 
         own = [r for r in readings if r.circuit == run.circuit and r.run == run.name]
         stations = list(dict.fromkeys([*(r.station for r in own), *run.entry.stations])) or [""]
         results += [_station(circuits, run, s, [r for r in own if r.station == s], today, at_degF) for s in stations]
-    return CheckResult(rig, today, tuple(results), compare(circuits, results))
+    comparison = compare(circuits, results)
+    return CheckResult(rig, today, tuple(_without_turn(r, comparison) for r in results), comparison)
+
+
+def _without_turn(result: RunResult, comparison: Comparison) -> RunResult:
+    """The same, but no turn is ordered on readings that a spring of the circuit contradicts."""
+    against = comparison.springs_against(result.run.circuit)
+    if not against or not result.action.startswith(TURNS):
+        return result
+    springs = " and ".join(dict.fromkeys(drag.second for drag in against))
+    return msgspec.structs.replace(
+        result,
+        action=f"turn nothing yet: {springs} and the readings disagree; find out which is wrong, then read again",
+    )
 
 
 def _station(
@@ -241,7 +256,7 @@ def _action(verdict: Verdict | None, tension: Tension | None, limits: Limits | N
             if len(tension.dials) < 3
             else "set nearer the middle, or use a better instrument"
         )
-    turn = "tighten" if verdict.side == "low" else "loosen"
+    turn = TURNS[0] if verdict.side == "low" else TURNS[1]
     return told("{} to {}{}", turn, force(limits.target_lbf), _dial_words(tension, limits))
 
 

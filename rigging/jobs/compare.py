@@ -1,64 +1,35 @@
-"""Readings against each other: what the whole circuit makes of them, and drag that friction does not explain."""
+"""Readings against each other and against springs: what the whole circuit makes of them, what friction does not explain."""
 
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from itertools import pairwise
-from typing import TYPE_CHECKING, Final, NamedTuple, Protocol
+from typing import TYPE_CHECKING, Final
 
 import msgspec
 
 from rigging.errors import Refusal
-from rigging.hardware import pulley
+from rigging.jobs.compare_parts import (
+    Drag,
+    Measured,
+    Place,
+    bends_between,
+    end_in,
+    free_sectors,
+    nearest_reading,
+    place_in,
+    tension_of,
+)
 from rigging.judge.consistency import nearest_balance
-from rigging.judge.limits import Limits
-from rigging.measure.reading import Tension
 from rigging.physics.circuit import Joint
-from rigging.physics.friction import Bend, spread_lbf
+from rigging.physics.friction import spread_lbf
 from rigging.sheet.circuit import CircuitModel, Circuits
-from rigging.sheet.rig import Rig, Run
-from rigging.source import Source
-from rigging.told import force, inches, told
+from rigging.sheet.rig import Rig
+from rigging.told import force, inches, join, told
 
 if TYPE_CHECKING:
     from rigging.physics.circuit import Array
-
-
-class Measured(Protocol):
-    """What is compared: a run's reading at a station."""
-
-    @property
-    def run(self) -> Run:
-        """The cable."""
-
-    @property
-    def station(self) -> str:
-        """Where on it."""
-
-    @property
-    def tension(self) -> Tension | None:
-        """What was read; None where nothing was, or it was refused."""
-
-    @property
-    def limits(self) -> Limits | None:
-        """Limits at the temperature of the reading; None where they were refused."""
-
-
-class Drag(msgspec.Struct, frozen=True):
-    """Two readings that differ by more than friction and their uncertainty explain.
-
-    difference_lbf [lbf]: between what the second should read and what it reads. friction_lbf [lbf]: what
-    the bends between may hold back. uncertainty_lbf [lbf]: U of the difference.
-    """
-
-    circuit: str
-    first: str
-    second: str
-    difference_lbf: float
-    friction_lbf: float
-    uncertainty_lbf: float
-    words: str
 
 
 class Comparison(msgspec.Struct, frozen=True):
@@ -67,15 +38,20 @@ class Comparison(msgspec.Struct, frozen=True):
     in_balance_lbf: dict[tuple[str, str], float]
     drag: tuple[Drag, ...]
 
+    def springs_against(self, circuit: str) -> list[Drag]:
+        """Springs of a circuit that the readings contradict: nothing is worked out from both together."""
+        return [drag for drag in self.drag if drag.circuit == circuit and drag.spring]
+
 
 def compare(circuits: Circuits, results: Sequence[Measured]) -> Comparison:
-    """Compare all readings of each circuit that has at least two of them."""
+    """Compare all readings of each circuit that has at least two of them, or one and springs."""
     rig = circuits.rig
     balanced: dict[tuple[str, str], float] = {}
     drag: list[Drag] = []
     for name in rig.file.circuits:
         own = [r for r in results if r.run.circuit == name and r.tension is not None]
-        if len(own) < 2 or not at_one_temperature(rig, own):
+        springs = rig.file.circuits[name].springs
+        if len(own) < (1 if springs else 2) or not at_one_temperature(rig, own):
             continue
         try:
             model = circuits.model(name)
@@ -83,7 +59,10 @@ def compare(circuits: Circuits, results: Sequence[Measured]) -> Comparison:
             continue  # a cable of unknown stiffness: the readings stand for themselves
         drag += _along_runs(name, own)
         drag += _across_sectors(model, own)
-        balanced |= {(name, run): value for run, value in _in_balance(model, own).items()}
+        against = against_springs(model, own)
+        drag += against
+        if len(own) > 1 and not against:
+            balanced |= {(name, run): value for run, value in _in_balance(model, own).items()}
     return Comparison(balanced, tuple(drag))
 
 
@@ -93,18 +72,15 @@ def at_one_temperature(rig: Rig, results: Sequence[Measured]) -> bool:
     return not known or max(known) - min(known) <= 2 * rig.file.thermometer_half_width_degF
 
 
-def _tension(result: Measured) -> Tension:
-    assert result.tension is not None
-    return result.tension
-
-
 SPRING_SHARE: Final = 0.05  # how far a spring's pull may be off (practice)
 
 
-def measured_links(model: CircuitModel, results: Sequence[Measured]) -> tuple[Array, Array]:
+def measured_links(
+    model: CircuitModel, results: Sequence[Measured], angle_rad: Array | None = None
+) -> tuple[Array, Array]:
     """Tension [lbf] of every link as read, and U at 95 % [lbf], shape (links,) each; nan where a cable was not read.
 
-    Several stations of a run count as their mean; springs as what the sheet says of them.
+    Several stations of a run count as their mean; springs as what the sheet says of them. angle_rad: as in ``against_springs``.
     """
     import numpy as np
 
@@ -115,9 +91,9 @@ def measured_links(model: CircuitModel, results: Sequence[Measured]) -> tuple[Ar
         if here:
             reading[i] = math.fsum(t.tension_lbf for t in here) / len(here)
             uncertainty[i] = max(t.uncertainty_lbf for t in here)
-    springs = slice(model.cable_count, n)
-    reading[springs] = model.circuit.stiffness_lbf_per_in[springs] * model.spring_stretch_in[springs]
-    uncertainty[springs] = SPRING_SHARE * reading[springs]
+    for i, pull_lbf in _spring_pulls_lbf(model, angle_rad).items():
+        at_neutral_lbf = float(model.circuit.stiffness_lbf_per_in[i] * model.spring_stretch_in[i])
+        reading[i], uncertainty[i] = pull_lbf, SPRING_SHARE * max(pull_lbf, at_neutral_lbf)
     return reading, uncertainty
 
 
@@ -130,9 +106,9 @@ def _along_runs(circuit: str, own: Sequence[Measured]) -> list[Drag]:
     """Neighbouring stations of one run."""
     found = []
     for run in dict.fromkeys(r.run.name for r in own):
-        here = sorted((r for r in own if r.run.name == run), key=lambda r: _place_in(r.run, r.station) or 0.0)
+        here = sorted((r for r in own if r.run.name == run), key=lambda r: place_in(r.run, r.station) or 0.0)
         for first, second in pairwise(here):
-            bends = _bends(first.run, _place_in(first.run, first.station), _place_in(second.run, second.station))
+            bends = bends_between(first.run, place_in(first.run, first.station), place_in(second.run, second.station))
             found += _judged(circuit, first, second, 1.0, bends, "")
     return found
 
@@ -140,25 +116,17 @@ def _along_runs(circuit: str, own: Sequence[Measured]) -> list[Drag]:
 def _across_sectors(model: CircuitModel, own: Sequence[Measured]) -> list[Drag]:
     """The two cables of every free sector that has just two: T1 r1 = T2 r2."""
     found = []
-    for sector in model.circuit.sectors:
-        if sector in model.circuit.held:
-            continue
-        joined = [
-            (i, joint)
-            for i, link in enumerate(model.circuit.links)
-            for joint in (link.start, link.end)
-            if joint is not None and joint.sector == sector
-        ]
+    for sector, joined in free_sectors(model):
         if len(joined) != 2 or joined[0][1].side == joined[1][1].side or max(i for i, _ in joined) >= model.cable_count:
             continue
         (i, first_joint), (j, second_joint) = joined
-        first = _nearest(model, i, first_joint, own)
-        second = _nearest(model, j, second_joint, own)
+        first = nearest_reading(model, i, first_joint, own)
+        second = nearest_reading(model, j, second_joint, own)
         if first is None or second is None:
             continue
         bends = [
-            *_bends(first.run, _place_in(first.run, first.station), _end_in(model, i, first_joint)),
-            *_bends(second.run, _place_in(second.run, second.station), _end_in(model, j, second_joint)),
+            *bends_between(first.run, place_in(first.run, first.station), end_in(model, i, first_joint)),
+            *bends_between(second.run, place_in(second.run, second.station), end_in(model, j, second_joint)),
         ]
         ratio = first_joint.arm_in / second_joint.arm_in
         arms = (
@@ -170,50 +138,87 @@ def _across_sectors(model: CircuitModel, own: Sequence[Measured]) -> list[Drag]:
     return found
 
 
-def _nearest(model: CircuitModel, link: int, joint: Joint, own: Sequence[Measured]) -> Measured | None:
-    run = model.runs[link]
-    here = [r for r in own if r.run.name == run.name]
-    end_in = _end_in(model, link, joint)
-    return min(here, key=lambda r: abs((_place_in(run, r.station) or 0.0) - end_in), default=None)
+def against_springs(model: CircuitModel, own: Sequence[Measured], angle_rad: Array | None = None) -> list[Drag]:
+    """Free sectors on which springs pull: what the readings there leave to them, against what the sheet says of them.
 
-
-def _end_in(model: CircuitModel, link: int, joint: Joint) -> float:
-    return 0.0 if model.circuit.links[link].start == joint else model.runs[link].entry.length_in
-
-
-def _place_in(run: Run, station: str) -> float | None:
-    stations = run.entry.stations
-    return stations.get(station) if isinstance(stations, dict) else None
-
-
-class Place(NamedTuple):
-    """A bend between two readings, by its name, and where its friction comes from."""
-
-    name: str
-    bend: Bend
-    source: Source
-
-
-def _bends(run: Run, start_in: float | None, end_in: float | None) -> list[Place]:
-    """Bends between two places of a run; those whose place, or the station's, is not known count as between."""
-    found: list[Place] = []
-    known = start_in is not None and end_in is not None
-    low, high = sorted((start_in or 0.0, end_in or 0.0))
-    for i, p in enumerate(run.entry.pulleys, 1):
-        if not known or p.at_in is None or low <= p.at_in <= high:
-            mu = pulley.pulley_friction(p.bearing)
-            found.append(Place(f"{p.name or f'pulley {i}'} of {run.name}", Bend(mu.value, p.wrap_deg), mu.source))
-    for i, f in enumerate(run.entry.fairleads, 1):
-        if not known or f.at_in is None or low <= f.at_in <= high:
-            # the slipperiest and roughest fairleads differ by three: allow for the rough one
-            rough, source = Bend(pulley.FAIRLEAD_HIGH, f.bend_deg), pulley.fairlead_friction().source
-            found.append(Place(f"{f.name or f'fairlead {i}'} of {run.name}", rough, source))
+    angle_rad [rad], shape (sectors,): how far sectors stand from their marks; all on them where None.
+    """
+    pull_lbf = _spring_pulls_lbf(model, angle_rad)
+    found = []
+    for sector, joined in free_sectors(model):
+        cables = [(i, joint, nearest_reading(model, i, joint, own)) for i, joint in joined if i < model.cable_count]
+        read = [(i, joint, r) for i, joint, r in cables if r is not None]
+        springs = [(i, joint) for i, joint in joined if i >= model.cable_count]
+        if springs and cables and len(read) == len(cables):
+            found += _judged_spring(model, sector, read, springs, pull_lbf)
     return found
+
+
+def _spring_pulls_lbf(model: CircuitModel, angle_rad: Array | None) -> dict[int, float]:
+    """What every spring pulls [lbf], by its place: as the sheet has it at neutral, more or less where its sectors are off."""
+    found = {}
+    for i, link in enumerate(model.circuit.links[model.cable_count :], model.cable_count):
+        stretch_in = float(model.spring_stretch_in[i])
+        for joint in (link.start, link.end):
+            if joint is not None and angle_rad is not None:
+                stretch_in += joint.side * joint.arm_in * float(angle_rad[model.sector(joint.sector)])
+        found[i] = link.stiffness_lbf_per_in * max(0.0, stretch_in)
+    return found
+
+
+def _judged_spring(
+    model: CircuitModel,
+    sector: str,
+    read: Sequence[tuple[int, Joint, Measured]],
+    springs: Sequence[tuple[int, Joint]],
+    pull_lbf: Mapping[int, float],
+) -> list[Drag]:
+    """A Drag where readings and springs do not balance on a sector, told as what its strongest spring would have to pull."""
+    spring, at = max(springs, key=lambda one: pull_lbf[one[0]] * one[1].arm_in)
+    name, rate = model.circuit.links[spring].name, model.circuit.stiffness_lbf_per_in
+    tension_lbf = {**{i: tension_of(r).tension_lbf for i, _, r in read}, **pull_lbf}
+    others = [(i, j) for i, j, _ in read] + [one for one in springs if one[0] != spring]
+    should_lbf = -math.fsum(j.side * j.arm_in * tension_lbf[i] for i, j in others) / (at.side * at.arm_in)
+    # a spring pulls what the sheet says where its sector is at its mark, as near as that is kept
+    off_rad = math.radians(model.entry.sectors[sector].neutral_tolerance_deg)
+    uncertainty_lbf = math.hypot(
+        math.fsum(float(rate[i]) * j.arm_in**2 for i, j in springs) * off_rad / at.arm_in,
+        *(tension_of(r).uncertainty_lbf * j.arm_in / at.arm_in for _, j, r in read),
+        *(SPRING_SHARE * pull_lbf[i] * j.arm_in / at.arm_in for i, j in springs),
+    )
+    friction_lbf = 0.0
+    for i, j, r in read:
+        between = bends_between(r.run, place_in(r.run, r.station), end_in(model, i, j))
+        known = [place.bend for place in between if place.source.acceptable]
+        friction_lbf += spread_lbf(tension_lbf[i], known) * j.arm_in / at.arm_in
+    difference_lbf = pull_lbf[spring] - should_lbf
+    if abs(difference_lbf) <= friction_lbf + uncertainty_lbf:
+        return []
+    names = {i: f"{r.run.name} {r.station}".strip() for i, _, r in read}
+    off_deg = math.degrees(-difference_lbf / (float(rate[spring]) * at.side * at.arm_in))
+    words = told(
+        "{}: spring {} and the readings disagree: at {} {}, so it would have to {} {}; by the sheet it pulls {} there; "
+        "friction explains {}, uncertainty {}: turn nothing until they agree; measure the spring, look for binding, and see "
+        "that {} stands at neutral ({} more would explain it: plan counts with it by --neutral)",
+        model.name,
+        name,
+        sector,
+        join(", ", [told("{} reads {}", own, force(tension_lbf[i], unit=False)) for i, own in names.items()]),
+        "pull" if should_lbf >= 0 else "push",
+        force(abs(should_lbf)),
+        force(pull_lbf[spring]),
+        force(friction_lbf),
+        force(uncertainty_lbf, unit=False),
+        sector,
+        f"{off_deg:+.1f} deg",
+    )
+    first = " and ".join(names.values())
+    return [Drag(model.name, first, name, difference_lbf, friction_lbf, uncertainty_lbf, words, spring=True)]
 
 
 def _judged(circuit: str, first: Measured, second: Measured, ratio: float, bends: list[Place], arms: str) -> list[Drag]:
     """A Drag where the second differs from ``ratio`` times the first by more than friction and uncertainty explain."""
-    one, other = _tension(first), _tension(second)
+    one, other = tension_of(first), tension_of(second)
     should_lbf = one.tension_lbf * ratio
     difference_lbf = other.tension_lbf - should_lbf
     least_lbf = min(should_lbf, other.tension_lbf)

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 from rigging.errors import Refusal
 from rigging.hardware import turnbuckle
 from rigging.jobs.check import check, sign_off_gaps
-from rigging.jobs.compare import at_one_temperature
+from rigging.jobs.compare import against_springs, at_one_temperature
 from rigging.jobs.plan_learned import learned
 from rigging.jobs.plan_parts import PlanResult, Step, Turned
 from rigging.jobs.plan_start import UNWINDOWED, angles_now, goal_of, tensions_now, turnbuckles_of
@@ -19,6 +19,7 @@ from rigging.judge.turn_order import order
 from rigging.sheet.circuit import CircuitModel
 from rigging.sheet.readings import Reading
 from rigging.sheet.rig import Rig
+from rigging.told import join
 
 if TYPE_CHECKING:
     from rigging.physics.circuit import Array
@@ -39,7 +40,7 @@ def plan(
     neutral_deg [deg]: how far each free sector rests from its mark; those left out are taken to be on it.
     turned: turns given before, from which the stiffness is learned.
     Raises Refusal: unknown circuit or sector, a cable that hangs slack, readings that contradict each
-    other, too few of them, taken at different temperatures, no turnbuckle, or a neutral that is no number. UsageError:
+    other or a spring, too few of them, taken at different temperatures, no turnbuckle, or a neutral that is no number. UsageError:
     turns given that teach nothing.
     """
     model, scale, scale_uncertainty = learned(rig, circuit, turned)
@@ -49,7 +50,7 @@ def plan(
     checked = check(rig, readings, today, at_degF)
     measured = tuple(r for r in checked.runs if r.run.circuit == circuit)
     notes: list[str] = []
-    findings = [drag.words for drag in checked.comparison.drag if drag.circuit == circuit]
+    findings = [drag.words for drag in checked.comparison.drag if drag.circuit == circuit and not drag.spring]
     for r in measured:
         if r.tension is not None and r.limits is not None:
             findings += [f"{r.run.name}: not for sign-off: {gap}" for gap in sign_off_gaps(r.tension, r.limits)]
@@ -57,8 +58,10 @@ def plan(
         raise Refusal(
             f"{circuit}: its cables were read at different temperatures: wait until it is steady and read all again"
         )
-    tension, guard = tensions_now(model, measured, notes)
     angle = angles_now(model, neutral_deg or {}, notes)
+    if against := against_springs(model, [r for r in measured if r.tension is not None], angle):
+        raise Refusal(join("; ", [drag.words for drag in against]))
+    tension, guard = tensions_now(model, measured, angle, notes)
     turnbuckles = turnbuckles_of(model, notes)
     for name, cable in model.entry.cables.items():
         source = turnbuckle.pitch(cable.turnbuckle.thread).source if cable.turnbuckle else None

@@ -22,7 +22,9 @@ CONTRADICTION: Final = 0.1  # share of tension that friction between stations ma
 UNWINDOWED: Final = 40  # half turns either way where the sheet does not say how many threads show
 
 
-def tensions_now(model: CircuitModel, measured: Sequence[RunResult], notes: list[str]) -> tuple[Array, Array]:
+def tensions_now(
+    model: CircuitModel, measured: Sequence[RunResult], angle_rad: Array, notes: list[str]
+) -> tuple[Array, Array]:
     """Tensions [lbf] that balance, nearest to the readings; and U of a reading [lbf]; each of shape (links,).
 
     What was not read and follows from the others goes to ``notes``. Raises Refusal for readings that contradict each other
@@ -31,7 +33,7 @@ def tensions_now(model: CircuitModel, measured: Sequence[RunResult], notes: list
     import numpy as np
 
     links = model.circuit.links
-    reading, uncertainty = measured_links(model, measured)
+    reading, uncertainty = measured_links(model, measured, angle_rad)
     read = ~np.isnan(reading)
     model.need_standing()
     balanced = nearest_balance(model.circuit, reading, uncertainty)

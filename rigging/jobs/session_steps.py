@@ -72,7 +72,7 @@ class Steps:
         pins = self.log.last("pins", circuit)
         if pins is None or (not pins.payload["given"].get("inserted") and changed > pins.sequence):
             step = Step(f"{circuit}/pins", "pins", circuit, f"Rig pins of {circuit} in", big=("PINS IN",),
-                        why=(f"held in the sheet: {', '.join(entry.hold)}",), given={"inserted": True})  # fmt: skip
+                        why=(f"held in the sheet: {', '.join(entry.hold) or 'nothing but its springs'}",), given={"inserted": True})  # fmt: skip
             yield from self.unless_done(step, changed if pins else 0)
         if changed:
             yield from self.rest_of_plan(circuit, changed)

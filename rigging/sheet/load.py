@@ -158,8 +158,6 @@ class _Loading:
             before = len(self.problems)
             for i, held in enumerate(circuit.hold):
                 self.sector(circuit, (*at, "hold", i), held)
-            if not circuit.hold:
-                self.note(at, "no sector is held: name the one with the rig pin under 'hold', like hold: [stick]")
             for cable_name, entry in circuit.cables.items():
                 for key, end in (("from", entry.from_end), ("to", entry.to_end)):
                     self.end(circuit, (*at, "cables", cable_name, key), end)
@@ -213,7 +211,7 @@ class _Loading:
             self.sector(circuit, at, found[0])
 
     def restrained(self, circuit: CircuitEntry, at: Path_) -> None:
-        """Every sector must be joined, through cables, to one that is held or to the airframe."""
+        """Every sector must be joined, through cables or springs, to one that is held or to the airframe."""
         entries: list[CableEntry | SpringEntry] = [*circuit.cables.values(), *circuit.springs.values()]
         ends = [[(parse_end(e) or (AIRFRAME, 0))[0] for e in (entry.from_end, entry.to_end)] for entry in entries]
         beside: dict[str, set[str]] = {}
@@ -226,6 +224,17 @@ class _Loading:
             new = beside.get(waiting.pop(), set()) - reached
             reached |= new
             waiting += new
+        if not circuit.hold:
+            joined = {parse_end(end) for entry in entries for end in (entry.from_end, entry.to_end)}
+            # without a pin, what pulls at one side of a sector alone turns it as far as it goes
+            loose = [n for n in circuit.sectors if n not in reached or not {(n, 1), (n, -1)} <= joined]
+            if loose:
+                self.note(
+                    at,
+                    f"nothing restrains {' and '.join(loose)}: name the sector with the rig pin under 'hold', like "
+                    f"hold: [{next(iter(circuit.sectors))}], or the springs that keep this circuit under 'springs'",
+                )
+            return
         for name in circuit.sectors:
             if name not in reached:
                 self.note((*at, "sectors", name), "nothing restrains this sector: join it with a cable, or hold it")

@@ -280,3 +280,20 @@ def test_the_record_as_json_holds_the_same(job):
     assert rudder["settling"][0]["answer"]["readings"] == 5
     assert data["log"]["head_hash"] == record.chain.head_hash
     assert rudder["written"]["travel"][0]["given"]["ways"] == {"left": "24 deg", "right": "24 deg"}
+
+
+def test_a_spring_that_the_readings_contradict_stands_in_the_record(job):
+    """Both cables read alike, so a spring at the horn would have to pull nothing, and by the sheet it pulls 12 lbf."""
+    path = job.folder / "sheet.yaml"
+    spring = "    springs: {centring: {from: horn +, rate: 5 lbf/in, pull: 12 lbf}}\n"
+    path.write_text(path.read_text().replace("    hold: [pedals]\n", "    hold: [pedals]\n" + spring))
+    job.again()
+    entry = job.read(40, 40)
+    found = job.record()
+    ((sequence, words),) = circuit(found).drag
+    assert sequence == entry.sequence
+    assert "spring centring and the readings disagree: at horn left reads 40.0, right reads 40.0" in words
+    assert "by the sheet it pulls 12.0 lbf" in words
+    assert as_data(found)["circuits"][0]["drag"] == [{"sequence": sequence, "words": words}]
+    assert "spring centring and the readings disagree" in page(found)
+    assert "drag" in job.open()

@@ -263,14 +263,21 @@ def test_unknown_sectors_and_missing_sides_are_all_found_with_their_lines(sheet)
 
 
 def test_a_circuit_held_nowhere_says_how_to_hold_it(sheet):
-    path = sheet(("    hold: [stick]\n", ""))
+    bungee = "      bungee: {from: tab +, rate: 5 lbf/in, pull: 10 lbf}\n"
+    path = sheet(("    hold: [stick]\n", ""), (bungee, ""))
     assert problems(path) == [
         (
             6,
             "circuits / elevator",
-            "no sector is held: name the one with the rig pin under 'hold', like hold: [stick]",
+            "nothing restrains stick and horn and tab: name the sector with the rig pin under 'hold', like hold: [stick], "
+            "or the springs that keep this circuit under 'springs'",
         )
     ]
+
+
+def test_a_circuit_that_springs_keep_needs_no_pin(sheet):
+    # the bungee at the tab and the centring spring hold all of it, each sector from both sides
+    assert load_rig(sheet(("    hold: [stick]\n", "    hold: []\n"))).file.circuits["elevator"].hold == []
 
 
 def test_sectors_that_nothing_restrains_are_all_found_with_their_lines(sheet):

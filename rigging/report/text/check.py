@@ -28,7 +28,7 @@ def show_check(out: Console, result: CheckResult, si: bool = False) -> None:
     else:
         _tabled(out, result, si)
     listing(out, "Why, and what to do", _reasons(result, si), si=si)
-    listing(out, "Drag", (drag.words for drag in result.comparison.drag), si=si)
+    listing(out, "Unexplained difference", (drag.words for drag in result.comparison.drag), si=si)
     listing(
         out,
         "Temperature",

@@ -104,7 +104,9 @@ def _rests(result: PlanResult) -> Iterator[str]:
         yield f"stiffness from the table, +-{share:.1f} % (k=1): {result.model.runs[0].cable.need_stiffness().source}"
     else:
         yield f"stiffness learned from turns given: {result.stiffness_scale:.2f} of the table's, +-{share:.0f} % (k=1), measured"
-    yield "balance of the whole circuit, every cable tight; held: " + ", ".join(result.model.circuit.held)
+    yield "balance of the whole circuit, every cable tight; held: " + (
+        ", ".join(result.model.circuit.held) or "nothing but its springs"
+    )
     for name in result.start_deg:
         positive = (
             result.model.entry.sectors[name].positive or "the way it turns when the cables of its + side are let out"

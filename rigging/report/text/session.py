@@ -73,4 +73,6 @@ def show_verdicts(out: Console, result: CheckResult, circuit: str, si: bool = Fa
             (run.refusal, *run.reasons, run.action),
             si,
         )
-    listing(out, "Drag", [drag.words for drag in result.comparison.drag if drag.circuit == circuit], si)
+    listing(
+        out, "Unexplained difference", [drag.words for drag in result.comparison.drag if drag.circuit == circuit], si
+    )
