@@ -16,6 +16,7 @@ import msgspec
 from rigging import tables
 from rigging.errors import Refusal
 from rigging.source import Basis, Figure, Source, resting_on
+from rigging.told import lbf, told
 from rigging.units import parse_size, size_in
 
 FLEXIBLE: Final = "cable-flexible-ac43131b-7-3"
@@ -32,6 +33,10 @@ PSI_PER_GPA: Final = 145037.73773  # 1e9 / (0.45359237 * 9.80665 / 0.0254^2)
 # E +-10 % (rectangular, 5.8 %), f 0.56 to 0.61 (2.6 %), low-load modulus 0.9 of the high-load one (2.9 %)
 # make 7.0 %; carried as 7.5 % (k=1), that is 15 % at k=2.
 STIFFNESS_RELATIVE_UNCERTAINTY: Final = 0.075
+
+# 200 GPa, as every handbook has it for steel: a cable cannot be stiffer than a bar of its diameter
+STEEL_GPA: Final = 200.0
+SOFTEST_SHARE: Final = 0.03  # of that bar: a tenth of a 7x19 cable
 
 PROOF_SHARE: Final = 0.60
 PROOF_SOURCE: Final = Source(
@@ -101,6 +106,21 @@ def cable(size: str, construction: str | None = None, material: str = "carbon") 
         weight=_weight(size, construction, missing),
         missing=missing,
     )
+
+
+def check_stiffness(of: Cable, stiffness_lbf: float) -> None:
+    """Raises Refusal for a measured EA [lbf] that no cable of this diameter has: a digit or a unit has slipped."""
+    bar_lbf = STEEL_GPA * PSI_PER_GPA * math.pi * of.diameter_in**2 / 4
+    if not SOFTEST_SHARE * bar_lbf <= stiffness_lbf <= bar_lbf:
+        raise Refusal(
+            told(
+                "no cable of {} has a stiffness of {}: give EA, the load that would stretch it to twice its length, {} to {}",
+                of.size,
+                lbf(stiffness_lbf, ",.0f"),
+                lbf(SOFTEST_SHARE * bar_lbf, ",.0f", unit=False),
+                lbf(bar_lbf, ",.0f"),
+            )
+        )
 
 
 def _usual_construction(size: str) -> str:

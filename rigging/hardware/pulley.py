@@ -48,6 +48,20 @@ def fits_cable(part: str, size: str) -> bool:
     return parse_size(size) in [parse_size(s) for s in sizes]
 
 
+def need_part(part: str) -> None:
+    """Raises Refusal for a part number of a series that the table holds, and which is not in it.
+
+    A part of another maker is none of its business.
+    """
+    known = [str(row.values["part"]) for row in tables.load(PULLEYS).rows]
+    series = part.partition("-")[0].strip().casefold()
+    alike = [name for name in known if name.partition("-")[0].casefold() == series]
+    if alike and part not in alike:
+        raise Refusal(
+            f"there is no pulley '{part}' in its table ({', '.join(alike)}): correct the number, or leave 'part' out"
+        )
+
+
 def known_part(part: str) -> bool:
     """Whether the table has a row for this part number."""
     try:

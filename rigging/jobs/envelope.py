@@ -17,7 +17,6 @@ from rigging.jobs.window import window
 from rigging.judge.limits import direction
 from rigging.measure.uncertainty import Combined, Component
 from rigging.physics.spans import Span, below_zero, last_alike
-from rigging.physics.thermal import check_temperature
 from rigging.sheet.circuit import CircuitModel, Circuits
 from rigging.sheet.rig import Rig, Run
 from rigging.told import lbf, told
@@ -31,8 +30,7 @@ SLACK_LBF: Final = 1e-6  # below this a cable hangs slack; far below what any in
 def envelope(rig: Rig, circuit: str | None = None, asked: Asked | None = None) -> EnvelopeResult:
     """The circuits of a sheet, or one of them, from its coldest to its hottest day.
 
-    Raises BadFile where the sheet gives no range of temperatures; Refusal for a range outside -65..160 F,
-    an unknown circuit, a tension, force or limit asked for that is no number, or where the only circuit asked for has no
+    Raises BadFile where the sheet gives no range of temperatures; Refusal for an unknown circuit, a tension, force or limit asked for that is no number, or where the only circuit asked for has no
     honest figure.
     """
     asked = asked or Asked()
@@ -46,8 +44,6 @@ def envelope(rig: Rig, circuit: str | None = None, asked: Asked | None = None) -
             "no coldest and hottest day is given: add 'temperatures: {coldest: -20F, hottest: 110F}' with your own figures",
             path="temperatures",
         )
-    check_temperature(days.coldest_degF, "coldest temperature")
-    check_temperature(days.hottest_degF, "hottest temperature")
     names = list(rig.file.circuits) if circuit is None else [circuit]
     circuits = Circuits(rig)
     shown: list[CircuitEnvelope] = []

@@ -16,12 +16,11 @@ from rigging.judge.chart import limits_from_chart
 from rigging.judge.limits import Condition, rests_on
 from rigging.physics.thermal import check_temperature
 from rigging.sheet.circuit import CircuitModel, circuit_model
-from rigging.sheet.circuit_entry import CircuitEntry, PilotEntry
+from rigging.sheet.circuit_entry import PILOT_FORCES, CircuitEntry, PilotEntry
 from rigging.sheet.rig import Rig, Run
 from rigging.source import Basis, Figure, Source, acceptable
 from rigging.told import lbf, told
 
-PILOT_FORCES: Final = "pilot-forces-14cfr23-397"
 STILL_ALIKE_LBF: Final = 0.05  # what no instrument reads
 
 
@@ -128,8 +127,6 @@ def _pilot(circuit: str, entry: CircuitEntry) -> PilotEntry:
             f"pilot: {{sector: {hand}, lever: 16 in, surfaces: [{', '.join(surfaces)}], "
             f"control: {control}, travel_plus: 20 deg, travel_minus: 20 deg}}"
         )
-    if entry.pilot.sector in entry.pilot.surfaces:
-        raise Refusal(f"circuit {circuit}: '{entry.pilot.sector}' is both the pilot's sector and a surface")
     return entry.pilot
 
 
@@ -185,9 +182,8 @@ def _temperatures(rig: Rig, at_degF: float | None) -> list[tuple[str, float]]:
             ("hottest", rig.file.temperatures.hottest_degF),
         ]
     if at_degF is not None and at_degF not in [degF for _, degF in named]:
+        check_temperature(at_degF)
         named.append(("today", at_degF))
-    for name, temperature_degF in named:
-        check_temperature(temperature_degF, f"{name} temperature")
     return sorted(named, key=lambda one: one[1])
 
 

@@ -93,8 +93,7 @@ def window(
     pilot_force_lbf [lbf]: at the hand where the sheet has a ``pilot:`` block, and then as a moment on its
     sector with the surfaces held where they rest; otherwise in the cable, T + F/2 and T - F/2. None: at rest.
     limit_lbf [lbf]: for every cable, beside those of its brackets and pulleys.
-    Raises Refusal where no temperature is given or a figure is no number, and where the sheet's ``pilot:`` block cannot be
-    used.
+    Raises Refusal where no temperature is given or a figure is no number.
     """
     if not temperatures_degF:
         raise Refusal(f"{model.name}: no temperature is given to look at")
@@ -164,8 +163,6 @@ class _Sums:
         pilot = self.model.entry.pilot
         if pilot is None:
             return None
-        if pilot.sector in pilot.surfaces:
-            raise Refusal(f"{self.model.name}: '{pilot.sector}' is both the pilot's sector and a surface")
         held = dict.fromkeys([*pilot.surfaces, *(name for name in self.model.entry.hold if name != pilot.sector)])
         return circuit_model(self.rig, self.model.name, tuple(held))
 

@@ -6,7 +6,7 @@ from typing import Literal
 
 import msgspec
 
-from rigging.schema import Angle, Expansion, Force, Give, Length, Share, Size, TensionBand, Time
+from rigging.schema import AngleFromZero, Expansion, Force, Give, Length, Share, Size, TensionBand, Time
 from rigging.source import Basis
 
 
@@ -62,7 +62,7 @@ class PathPiece(msgspec.Struct, frozen=True):
 class PulleyEntry(msgspec.Struct, frozen=True):
     """A pulley on the run: wrap angle, bearing, where it sits from the ``from`` end, its part number."""
 
-    wrap_deg: Angle = msgspec.field(name="wrap")
+    wrap_deg: AngleFromZero = msgspec.field(name="wrap")
     bearing: Literal["ball", "plain"] = "ball"
     at_in: Length | None = msgspec.field(default=None, name="at")
     name: str = ""
@@ -72,7 +72,7 @@ class PulleyEntry(msgspec.Struct, frozen=True):
 class FairleadEntry(msgspec.Struct, frozen=True):
     """A fairlead on the run: bend angle, where it sits from the ``from`` end."""
 
-    bend_deg: Angle = msgspec.field(name="bend")
+    bend_deg: AngleFromZero = msgspec.field(name="bend")
     at_in: Length | None = msgspec.field(default=None, name="at")
     name: str = ""
 

@@ -2,14 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Collection, Iterable, Iterator
+from typing import Final
 
 import msgspec
 
+from rigging import tables
 from rigging.errors import nearest
 from rigging.schema import AngleRange, Force, Length, PositiveAngle, Rate, TensionBand
 from rigging.sheet.cable_entry import CableEntry
 from rigging.source import Basis
+from rigging.yamlfile import Path_
+
+PILOT_FORCES: Final = "pilot-forces-14cfr23-397"
 
 
 class SectorEntry(msgspec.Struct, frozen=True):
@@ -73,6 +78,25 @@ class PilotEntry(msgspec.Struct, frozen=True):
             )
         if not self.surfaces:
             raise ValueError("name the sectors of the surfaces under 'surfaces'")
+
+
+def pilot_problems(pilot: PilotEntry, sectors: Collection[str]) -> Iterator[tuple[Path_, str]]:
+    """Place and message of all that is wrong in a ``pilot:`` block beside its own shape."""
+    for path, name in ((("sector",), pilot.sector), *((("surfaces", i), n) for i, n in enumerate(pilot.surfaces))):
+        if name not in sectors:
+            yield path, f"no sector '{name}' in this circuit{nearest(name, sectors)}"
+    for i, name in enumerate(pilot.surfaces):
+        if name == pilot.sector:
+            yield (
+                ("surfaces", i),
+                f"'{name}' is the pilot's own sector: name the sectors at the surfaces, which it moves",
+            )
+        elif name in pilot.surfaces[:i]:
+            yield ("surfaces", i), f"'{name}' is named twice: keep one"
+    controls = [str(row.values["control"]) for row in tables.load(PILOT_FORCES).rows]
+    if pilot.control and pilot.control not in controls:
+        said = f"no limit force is printed for '{pilot.control}'{nearest(pilot.control, controls)}"
+        yield ("control",), f"{said}: name one of these, or give 'force' with its own figure"
 
 
 class SurfaceEntry(msgspec.Struct, frozen=True):

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
+from functools import partial
 from pathlib import Path
 from typing import Final, TypeVar
 
@@ -11,14 +12,16 @@ from rigging.bands import Band
 from rigging.errors import MOST_PROBLEMS, BadFile, Problem, RiggingError, add_problem, nearest
 from rigging.hardware import turnbuckle
 from rigging.hardware.airframe import Airframe, airframe, own_airframe
-from rigging.hardware.cable import Cable, cable
-from rigging.judge.chart import check_chart
+from rigging.hardware.cable import Cable, cable, check_stiffness
+from rigging.hardware.pulley import need_part
+from rigging.judge.chart import check_chart, limits_from_chart
+from rigging.judge.limits import Condition
 from rigging.measure.card import Card, load_card
 from rigging.physics.thermal import check_temperature
 from rigging.schema import read
 from rigging.sheet.cable_entry import AirframeEntry, CableEntry
 from rigging.sheet.circuit import AIRFRAME, parse_end
-from rigging.sheet.circuit_entry import CircuitEntry, SpringEntry
+from rigging.sheet.circuit_entry import CircuitEntry, SpringEntry, pilot_problems
 from rigging.sheet.raw_names import unknown_sectors
 from rigging.sheet.rig import Rig, Run
 from rigging.sheet.schema import SheetFile
@@ -51,6 +54,8 @@ def load_rig(path: Path) -> Rig:
     loading.programme()
     cards = loading.cards(path.parent)
     chart = loading.chart(path.parent)
+    if chart is not None:
+        loading.lines(chart)
     if loading.problems:
         raise BadFile(loading.problems)
     return Rig(file, str(path), document.sha256, runs, cards, chart)
@@ -63,9 +68,10 @@ class _Loading:
         self.document = document
         self.file = file
         self.problems: list[Problem] = []
-        self.note_on_error(
-            ("reference_temperature",), lambda: check_temperature(file.reference_degF, "reference temperature")
-        )
+        self.temperature(("reference_temperature",), file.reference_degF, "reference temperature")
+        if file.temperatures is not None:
+            self.temperature(("temperatures", "coldest"), file.temperatures.coldest_degF, "coldest temperature")
+            self.temperature(("temperatures", "hottest"), file.temperatures.hottest_degF, "hottest temperature")
         links = sum(len(c.cables) + len(c.springs) for c in file.circuits.values())
         if links > MOST_LINKS:
             message = f"{links} cables and springs are more than any aircraft has ({MOST_LINKS} at most)"
@@ -87,6 +93,9 @@ class _Loading:
             self.note(path, str(error))
         return None
 
+    def temperature(self, at: Path_, value_degF: float, what: str) -> None:
+        self.note_on_error(at, lambda: check_temperature(value_degF, what))
+
     def runs(self) -> Iterator[Run]:
         default = self.airframe(self.file.airframe, ("airframe",))
         for circuit_name, circuit in self.file.circuits.items():
@@ -104,8 +113,12 @@ class _Loading:
         if entry.turnbuckle is not None:
             thread = entry.turnbuckle.thread
             self.note_on_error((*at, "turnbuckle", "thread"), lambda: turnbuckle.pitch(thread))
+        for i, one in enumerate(entry.pulleys):
+            self.note_on_error((*at, "pulleys", i, "part"), partial(need_part, one.part))
         if made is None or parts is None:
             return None
+        if entry.stiffness_lbf is not None:
+            self.note_on_error((*at, "stiffness"), partial(check_stiffness, made, entry.stiffness_lbf))
         if entry.stiffness_lbf is not None and entry.stiffness_uncertainty is not None:
             # the share is given as U at k=2, as a workshop states it
             u_lbf = entry.stiffness_uncertainty / 2 * entry.stiffness_lbf
@@ -150,6 +163,7 @@ class _Loading:
             )
         if entry.limits.reference_degF is None:
             return entry.limits._replace(reference_degF=self.file.reference_degF)
+        self.temperature((*at, "limits"), entry.limits.reference_degF, "reference temperature")
         return entry.limits
 
     def circuits(self) -> None:
@@ -167,8 +181,8 @@ class _Loading:
                 for key, end in (("from", spring.from_end), ("to", spring.to_end)):
                     self.end(circuit, (*at, "springs", spring_name, key), end)
             if circuit.pilot is not None:
-                for sector in (circuit.pilot.sector, *circuit.pilot.surfaces):
-                    self.sector(circuit, (*at, "pilot"), sector)
+                for path, message in pilot_problems(circuit.pilot, circuit.sectors):
+                    self.note((*at, "pilot", *path), message)
             if len(self.problems) == before:
                 self.restrained(circuit, at)
 
@@ -252,6 +266,15 @@ class _Loading:
                 self.note(("tensiometers", i), f"two cards for tensiometer {card.serial}: keep the valid one")
             cards[card.serial] = card
         return cards
+
+    def lines(self, chart: Table) -> None:
+        """Every run that names lines of the chart must find them, and at the reference temperature."""
+        today = Condition(self.file.reference_degF)
+        for circuit_name, circuit in self.file.circuits.items():
+            for name, entry in circuit.cables.items():
+                if entry.chart is not None:
+                    at: Path_ = ("circuits", circuit_name, "cables", name, "chart")
+                    self.note_on_error(at, partial(limits_from_chart, chart, entry.chart, today, today.structure_degF))
 
     def chart(self, folder: Path) -> Table | None:
         name = self.file.chart

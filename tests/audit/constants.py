@@ -150,6 +150,8 @@ KNOWN: dict[str, dict[str, str]] = {
         "jobs/judged_surfaces:NEUTRAL_TOLERANCE_DEG": "half a degree where the sheet gives none",
         "jobs/plan_start:CONTRADICTION": "what friction between stations may hide",
         "jobs/plan_start:UNWINDOWED": "half turns where the sheet gives no threads",
+        "hardware/cable:STEEL_GPA": "a bar of steel: a measured stiffness above it is a slip of the pen",
+        "hardware/cable:SOFTEST_SHARE": "a measured stiffness below it is a slip of the pen",
         "jobs/pluck_modes:SHORT_SPAN_IN": "where bending counts as much as tension",
         "jobs/pluck_modes:SHORTEST_SPAN_IN": "where bending counts for more",
         "jobs/pluck_modes:TABLE_WEIGHT_SHARE": "how far a table's weight may be off",

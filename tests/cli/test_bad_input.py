@@ -53,6 +53,36 @@ BENT = {
         ["sheet.yaml:14: circuits / rudder / cables / right / limits: the high limit is above the proof load of the cable, 1200 lbf"]),
     "a reference temperature outside the range": ("sheet", "reference_temperature: 70F", "reference_temperature: 170F",
         ["sheet.yaml:3: reference_temperature: reference temperature 170 F lies outside -65 to 160 F"]),
+    "limits at a temperature outside the range": ("sheet", "horn -, limits: 30..40 lbf @ 70F", "horn -, limits: 30..40 lbf @ 300F",
+        ["sheet.yaml:14: circuits / rudder / cables / right / limits: ", "300 F lies outside -65 to 160 F"]),
+    "a coldest day outside the range": ("sheet", "rig_sheet: 1", "rig_sheet: 1\ntemperatures: {coldest: -100F, hottest: 110F}",
+        ["sheet.yaml:2: temperatures / coldest: coldest temperature -100 F lies outside -65 to 160 F"]),
+    "a hottest day outside the range": ("sheet", "rig_sheet: 1", "rig_sheet: 1\ntemperatures: {coldest: -20F, hottest: 80C}",
+        ["sheet.yaml:2: temperatures / hottest: hottest temperature 176 F lies outside -65 to 160 F"]),
+    "a control without a limit force": ("sheet", "hold: [pedals]", "hold: [pedals]\n    pilot: {sector: pedals, lever: 6 in, surfaces: [horn], control: joystick}",
+        ["sheet.yaml:12: circuits / rudder / pilot / control: no limit force is printed for 'joystick' (known: aileron stick, ",
+         "rudder): name one of these, or give 'force' with its own figure"]),
+    "the pilot's sector as a surface": ("sheet", "hold: [pedals]", "hold: [pedals]\n    pilot: {sector: pedals, lever: 6 in, surfaces: [pedals], force: 40 lbf}",
+        ["sheet.yaml:12: circuits / rudder / pilot / surfaces / no. 1: 'pedals' is the pilot's own sector: name the sectors at the surfaces"]),
+    "a surface of the pilot twice": ("sheet", "hold: [pedals]", "hold: [pedals]\n    pilot: {sector: pedals, lever: 6 in, surfaces: [horn, horn], force: 40 lbf}",
+        ["sheet.yaml:12: circuits / rudder / pilot / surfaces / no. 2: 'horn' is named twice: keep one"]),
+    "a surface of the pilot that is not there": ("sheet", "hold: [pedals]", "hold: [pedals]\n    pilot: {sector: pedals, lever: 6 in, surfaces: [hron], force: 40 lbf}",
+        ["sheet.yaml:12: circuits / rudder / pilot / surfaces / no. 1: no sector 'hron' in this circuit (did you mean 'horn'?)"]),
+    "a cable wound around a pulley": ("sheet", "left: {size: 1/8,", "left: {size: 1/8, pulleys: [{wrap: 900 deg}],",
+        ["sheet.yaml:13: circuits / rudder / cables / left / pulleys / no. 1 / wrap: '900 deg' is beyond anything in a light aircraft"]),
+    "a bend that is none": ("sheet", "left: {size: 1/8,", "left: {size: 1/8, fairleads: [{bend: -2 deg}],",
+        ["sheet.yaml:13: circuits / rudder / cables / left / fairleads / no. 1 / bend: '-2 deg' cannot be below zero"]),
+    "a pulley that its table does not have": ("sheet", "left: {size: 1/8,", "left: {size: 1/8, pulleys: [{wrap: 90 deg, part: MS20220-9}],",
+        ["sheet.yaml:13: circuits / rudder / cables / left / pulleys / no. 1 / part: there is no pulley 'MS20220-9' in its table (MS20220-1, ",
+         "MS20220-4): correct the number, or leave 'part' out"]),
+    "a small pulley that its table does not have": ("sheet", "left: {size: 1/8,", "left: {size: 1/8, pulleys: [{wrap: 90 deg, part: MS20219-9}],",
+        ["sheet.yaml:13: ", "no pulley 'MS20219-9' in its table (MS20219-1, MS20219-2, MS20219-4)"]),
+    # a bar of steel of 1/8 in: 200 GPa, 29.0e6 psi, times pi / 256 in2 is 356 000 lbf; a 32nd of that is no cable any more
+    "a stiffness that no cable has": ("sheet", "left: {size: 1/8,", "left: {size: 1/8, stiffness: 1 lbf, stiffness_uncertainty: 5%,",
+        ["sheet.yaml:13: circuits / rudder / cables / left / stiffness: no cable of 1/8 has a stiffness of 1 lbf: give EA, the load that would ",
+         "355,976 lbf"]),
+    "a stiffness above that of a bar": ("sheet", "left: {size: 1/8,", "left: {size: 1/8, stiffness: 357000 lbf, stiffness_uncertainty: 5%,",
+        ["sheet.yaml:13: circuits / rudder / cables / left / stiffness: no cable of 1/8 has a stiffness of 357,000 lbf"]),
     "an octal-looking number": ("sheet", "arm: 4 in", "arm: 010",
         ["sheet.yaml:10: ", "'010' can be read as an octal"]),
     "an alias": ("sheet", "aircraft: {name: Test bed,", "aircraft: {name: &x Test bed,",
@@ -133,6 +163,33 @@ def test_every_problem_names_file_line_value_and_way_out(bench, case):
     for text in said:
         assert text in ran.err
     assert all(len(line) < 400 for line in lines)
+
+
+COMMANDS = (
+    ("sheet", "check", "sheet.yaml"), ("plan", "sheet.yaml", "rudder", "readings.csv"), ("envelope", "sheet.yaml"),
+    ("loads", "sheet.yaml", "rudder"), ("status", "sheet.yaml"), ("log", "list", "sheet.yaml"), ("settle", "sheet.yaml", "--readings", "x.csv"),
+    ("clamp", "--deflection", "0.06 in", "--anvils", "3 in", "--sheet", "sheet.yaml", "--run", "rudder/left"),
+)  # fmt: skip
+
+
+@pytest.mark.parametrize("command", COMMANDS, ids=lambda words: words[0])
+def test_every_command_refuses_a_sheet_alike(bench, rigging, command):
+    """All that only one command used to refuse, in one sheet: each says the same lines."""
+    bench.bend(bench.sheet, "rig_sheet: 1", "rig_sheet: 1\ntemperatures: {coldest: -100F, hottest: 110F}")
+    bench.bend(bench.sheet, "reference_temperature: 70F", "reference_temperature: 300F")
+    pilot = "pilot: {sector: pedals, lever: 6 in, surfaces: [pedals], control: joystick}"
+    bench.bend(bench.sheet, "hold: [pedals]", f"hold: [pedals]\n    {pilot}")
+    wrong = "pulleys: [{wrap: 90 deg, part: MS20220-9}], stiffness: 1 lbf, stiffness_uncertainty: 5%"
+    bench.bend(bench.sheet, "left: {size: 1/8,", f"left: {{size: 1/8, {wrong},")
+    bench.bend(bench.sheet, "horn -, limits: 30..40 lbf @ 70F", "horn -, limits: 30..40 lbf @ 300F")
+    bench.bend(bench.sheet, "right: {size: 1/8,", "right: {size: 1/8, chart: rudder,")
+    bench.bend(bench.sheet, "limits: 30..40 lbf @ 300F", "limits_source: x")
+    refused = bench.check()
+    assert refused.code == 3
+    places = [line.split(":")[1] for line in refused.err.splitlines()]
+    assert places == ["2", "4", "13", "13", "15", "15", "16"]
+    ran = rigging(*command, cwd=bench.folder)
+    assert (ran.code, ran.out, ran.err) == (3, "", refused.err)
 
 
 RAW = {
@@ -482,15 +539,14 @@ def test_several_charts_are_checked_together(bench, rigging):
     assert [line.split(":")[0] for line in ran.err.splitlines()] == ["a.yaml", "b.yaml", "c.yaml"]
 
 
-def test_a_run_whose_chart_has_no_such_lines_is_refused_and_the_others_judged(bench):
+def test_a_chart_without_the_lines_of_a_run_is_found_when_the_sheet_is_read(bench, rigging):
     (bench.folder / "chart.yaml").write_text(CHART)
     bench.bend(bench.sheet, "rig_sheet: 1", "rig_sheet: 1\nchart: chart.yaml")
     bench.bend(bench.sheet, "horn -, limits: 30..40 lbf @ 70F", "horn -, chart: ruder")
-    ran = bench.check("--json")
-    assert ran.code == 1
-    left, right = ran.json["runs"]
-    assert left["verdict"] == "in"
-    assert "no lines for 'ruder' (did you mean 'rudder'?)" in right["refusal"]
+    ran = rigging("sheet", "check", "sheet.yaml", cwd=bench.folder)
+    assert (ran.code, ran.out) == (3, "")
+    assert "sheet.yaml:15: circuits / rudder / cables / right / chart: " in ran.err
+    assert "no lines for 'ruder' (did you mean 'rudder'?)" in ran.err
 
 
 def test_nothing_is_left_behind(bench):
