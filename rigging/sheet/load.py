@@ -93,8 +93,8 @@ class _Loading:
             self.note(path, str(error))
         return None
 
-    def temperature(self, at: Path_, value_degF: float, what: str) -> None:
-        self.note_on_error(at, lambda: check_temperature(value_degF, what))
+    def temperature(self, at: Path_, temperature_degF: float, what: str) -> None:
+        self.note_on_error(at, lambda: check_temperature(temperature_degF, what))
 
     def runs(self) -> Iterator[Run]:
         default = self.airframe(self.file.airframe, ("airframe",))
