@@ -35,7 +35,7 @@ def test_the_screen_names_every_rule_with_its_source(shared):
         "corrosion inside the cable",
         "at least 2 in from pulleys",
         "more than 6 in from fittings",
-        "at most 3 deg (published: 14 CFR 23.689",
+        "at most 3 deg (published: 14 CFR 23.689, before amendment 64",
         "within 1 deg (published: MIL-F-18372",
         "at least 10 deg of wrap",
     ):

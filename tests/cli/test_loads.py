@@ -120,6 +120,20 @@ def test_text_says_what_is_slack_and_when(shared):
         assert source in text
 
 
+@pytest.mark.parametrize("options", [(), ("--json",)])
+def test_rules_of_part_23_are_those_before_amendment_64(shared, options):
+    text = " ".join(shared(*LOADS, *options).out.split())
+    for rule in ("23.397(b)", "23.689"):
+        assert text.count(rule) == text.count(f"{rule}, before amendment 64") > 0
+
+
+def test_a_pilot_without_a_force_is_told_which_rule_would_give_one(bench, rigging):
+    bench.bend(
+        bench.sheet, "    cables:\n", "    pilot: {sector: pedals, lever: 10 in, surfaces: [horn]}\n    cables:\n"
+    )
+    assert "14 CFR 23.397(b), before amendment 64" in rigging("loads", "sheet.yaml", "rudder", cwd=bench.folder).err
+
+
 def test_a_loop_that_keeps_every_rule_ends_with_zero(bench, rigging):
     bench.bend(
         bench.sheet, "    cables:\n",

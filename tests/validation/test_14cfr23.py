@@ -2,7 +2,7 @@
 
 References: 14 CFR 23.397(b) (before amendment 64), limit control forces, design weight up to 5000 lb: aileron stick
 67 lbf maximum and 40 minimum, aileron wheel 50 D and 40 D in-lbf, elevator stick 167 and 100, elevator wheel 200 and
-100, rudder 200 and 150. 14 CFR 23.689: control cables at least 1/8 in in primary systems, fairleads that bend the cable
+100, rudder 200 and 150. 14 CFR 23.689 (before amendment 64): control cables at least 1/8 in in primary systems, fairleads that bend the cable
 at most 3 degrees. AMC 22.411(a): stretch at most 25 % of the available movement.
 """
 

@@ -23,7 +23,7 @@ FIGURES = [
     (inspection.THREADS_INSIDE, 4, "count", Basis.PUBLISHED, "FAA AC 43.13-1B", "7-166"),
     (inspection.WIRE_TURNS, 4, "count", Basis.PUBLISHED, "FAA AC 43.13-1B", "7-180"),
     (inspection.CLIP_FORCE, 15, "lbf", Basis.SECOND_HAND, "MIL-DTL-8878L", ""),
-    (inspection.fairlead_bend(), 3, "deg", Basis.PUBLISHED, "14 CFR 23.689", "7-149n"),
+    (inspection.fairlead_bend(), 3, "deg", Basis.PUBLISHED, "14 CFR 23.689, before amendment 64", "7-149n"),
     (inspection.PULLEY_ALIGNMENT_PRIMARY, 1, "deg", Basis.PUBLISHED, "MIL-F-18372", "3.1.1.17.8"),
     (inspection.PULLEY_ALIGNMENT_OTHER, 2, "deg", Basis.PUBLISHED, "MIL-F-18372", "3.1.1.17.8"),
     (inspection.WIDE_ALIGNMENT_PRIMARY, 2, "deg", Basis.PUBLISHED, "MIL-F-18372", "3.1.1.17.8"),
@@ -66,7 +66,7 @@ def test_the_words_name_the_figure_that_is_held(limit):
 
 def test_the_smallest_primary_cable():
     smallest, source = inspection.smallest_primary_cable()
-    assert (smallest, source.basis, source.document) == ("1/8", Basis.PUBLISHED, "14 CFR 23.689")
+    assert (smallest, source.basis, source.document) == ("1/8", Basis.PUBLISHED, "14 CFR 23.689, before amendment 64")
 
 
 @pytest.mark.parametrize("size", ["1/16", "3/32"])
