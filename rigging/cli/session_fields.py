@@ -85,19 +85,27 @@ class Fields:
         return None
 
     def _second(self, step: Step) -> str:
-        from rigging.jobs.judgement import plain
+        from rigging.errors import Refusal
+        from rigging.jobs.people import is_one_of, name_of
 
-        own = plain(self.bench.who) not in map(plain, step.not_by)
+        own = not is_one_of(self.bench.who, step.not_by)
         while True:
             name = self.bench.ask(f"  name of the second person{f' [Enter: {self.bench.who}]' if own else ''}: ")
-            name = " ".join(name.split()) or (self.bench.who if own else "")
-            if not name:
+            if not any(c.isalnum() for c in name) and (name or not own):
                 self.bench.say("a name is needed here", "  ")
-            elif len(name) > LONGEST_NAME:
+                continue
+            try:
+                name = name_of(name or self.bench.who)
+            except Refusal as refused:
+                self.bench.say(str(refused), "  ")
+                continue
+            if len(name) > LONGEST_NAME:
                 self.bench.say(f"a name of {LONGEST_NAME} letters at most", "  ")
-            elif plain(name) in map(plain, step.not_by):
+            elif is_one_of(name, step.not_by):
                 self.bench.say(
-                    f"{name} did the work on {step.circuit}: another name, or 'again' and then alone=yes", "  "
+                    f"{name} did the work on {step.circuit} (write both names in full where they are alike): another name, or "
+                    "'again' and then alone=yes",
+                    "  ",
                 )
             else:
                 return name

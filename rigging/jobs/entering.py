@@ -16,7 +16,7 @@ from rigging.jobs.judged import judged
 from rigging.jobs.judgement import Judged
 from rigging.jobs.kept import kept_files
 from rigging.jobs.parts import need_part
-from rigging.jobs.people import name_of, same_person
+from rigging.jobs.people import is_one_of, name_of
 from rigging.jobs.snapshot import Kept, keep, sha256_of
 from rigging.log import fields, kinds
 from rigging.log.contents import misfit
@@ -141,7 +141,7 @@ def _judged_now(rig: Rig, kind: str, circuit: str, read: msgspec.Struct) -> Judg
 def _independent(log: Log, rig: Rig, circuit: str, read: fields.Inspection, who: str, result: Judged) -> Judged:
     history = history_of(log, rig).circuits.get(circuit)
     workers = history.workers if history else {}
-    if any(same_person(who, worker) for worker in workers.values()) and not read.alone:
+    if is_one_of(who, workers.values()) and not read.alone:
         raise Refusal(
             f"{name_of(who)} did the work on {circuit}: the inspection is for another person (write both names in full where they "
             "are alike); where there is none, write it as alone, with the reason and the pause before looking again"

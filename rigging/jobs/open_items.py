@@ -27,7 +27,7 @@ from rigging.jobs.circuit_history import (
 )
 from rigging.jobs.judged_surfaces import turnbuckles
 from rigging.jobs.judgement import plain
-from rigging.jobs.people import same_person
+from rigging.jobs.people import is_one_of
 from rigging.jobs.programme import Due, next_due
 from rigging.log.kinds import SESSION
 from rigging.sheet.circuit_entry import CircuitEntry
@@ -216,7 +216,7 @@ def _inspection(name: str, circuit: CircuitHistory) -> Iterator[tuple[Item, Resu
         yield opened(told("no independent inspection since {} (#{})", since[after], after), after)
     elif not result.closes:
         yield opened(f"#{result.sequence}: {'; '.join(result.reasons) or result.verdict}", result.sequence)
-    elif not result.alone and any(same_person(result.who, worker) for worker in circuit.workers.values()):
+    elif not result.alone and is_one_of(result.who, circuit.workers.values()):
         yield opened(
             f"#{result.sequence} is by {result.who}, who did the work: another name is needed", result.sequence
         )

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import re
 import unicodedata
+from collections.abc import Iterable
 
 from rigging.errors import Refusal
 
@@ -44,6 +45,11 @@ def same_person(one: str, other: str) -> bool:
     if not rest or not others:
         return True
     return any(a.startswith(b) or b.startswith(a) for a in rest for b in others)
+
+
+def is_one_of(who: str, others: Iterable[str]) -> bool:
+    """Whether a name may be that of one of these people."""
+    return any(same_person(who, other) for other in others)
 
 
 def _words(name: str) -> list[str]:

@@ -3,15 +3,16 @@
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Iterator
+from collections.abc import Collection, Iterator
 from typing import Final
 
 import msgspec
 
 from rigging.hardware.turnbuckle import accepted_wires
 from rigging.jobs.check import CAUTIONS
+from rigging.jobs.circuit_history import DRAG, PINS, TENSION
 from rigging.jobs.judged_surfaces import turnbuckles
-from rigging.jobs.open_items import Item, status
+from rigging.jobs.open_items import PER_SURFACE, Item, status
 from rigging.jobs.retold import check_retold
 from rigging.jobs.session_log import Told
 from rigging.jobs.session_readings import limits_now, reading_step
@@ -23,6 +24,7 @@ from rigging.sheet.rig import Rig
 from rigging.told import quoting, told
 
 CYCLES: Final = 5  # practice
+PINS_OUT: Final = "pins out"
 
 
 def _wires(size: str) -> tuple[str, ...]:
@@ -131,7 +133,7 @@ class Steps:
         pins = self.log.last("pins", circuit)
         out = pins is not None and not pins.payload["given"].get("inserted") and pins.sequence > changed
         if not out:
-            step = Step(f"{circuit}/pins out", "pins", circuit, f"Rig pins of {circuit} out", ("PINS OUT",),
+            step = Step(f"{circuit}/{PINS_OUT}", "pins", circuit, f"Rig pins of {circuit} out", ("PINS OUT",),
                         given={"inserted": False})  # fmt: skip
             yield from self.unless_done(step, max(changed, pins.sequence if pins else 0))
         for name, surface in entry.surfaces.items():
@@ -183,9 +185,17 @@ class Steps:
         """The steps that could close what is open in the circuits of the session."""
         found: list[str] = []
         for circuit in self.circuits:
+            entry = self.rig.file.circuits[circuit]
+            # an item that no step of the session asks for is left out: done again it would only come back here
+            asked: dict[str, Collection[str]] = {
+                "condition": entry.cables, "safetying": entry.cables, **dict.fromkeys(PER_SURFACE, entry.surfaces),
+                "friction": ("",), "bridle": ("",), "inspection": ("",),
+            }  # fmt: skip
             for item in self.open_in(circuit):
-                if item.what in ("tension", "drag"):
+                if item.what in (TENSION, DRAG):
                     found += reading_keys(self.rig, circuit, item.of)
-                elif item.what not in ("threads", "circuit"):
+                elif item.what == PINS:
+                    found.append(f"{circuit}/{PINS_OUT}")
+                elif item.of in asked.get(item.what, ()):
                     found.append(f"{circuit}/{item.what}/{item.of}" if item.of else f"{circuit}/{item.what}")
         return tuple(dict.fromkeys(found))

@@ -308,11 +308,32 @@ def test_left_out_and_taken_up_at_the_signature(reedling, capsys):
     assert kinds[-4:] == ["inspection", "again", "friction", "signature"]
 
 
-def test_the_second_person_cannot_be_the_first(reedling, whole, capsys):
+@pytest.mark.parametrize("name", ["a.  finch", "Finch, A.", "Ann Finch", "AFinch", "A. F\u00efnch"])
+def test_the_second_person_cannot_be_the_first(reedling, whole, capsys, name):
+    """Told at once, and not after the six questions that the log would refuse."""
     at = ANSWERS.index("R. Tern")
-    assert lead(reedling, [*ANSWERS[:at], "", "a.  finch", *ANSWERS[at:]]) == 0
-    assert "did the work on elevator" in capsys.readouterr().err
+    assert lead(reedling, [*ANSWERS[:at], "", "---", name, *ANSWERS[at:]]) == 0
+    shown = capsys.readouterr().err
+    assert shown.count("did the work on elevator (write both names in full") == 1
+    assert shown.count("a name is needed here") == 2
     assert record(reedling / "job.riglog") == whole
+
+
+def test_a_name_of_the_second_person_in_two_alphabets_is_asked_for_again(reedling, whole, capsys):
+    at = ANSWERS.index("R. Tern")
+    assert lead(reedling, [*ANSWERS[:at], "R. T\u0435rn", *ANSWERS[at:]]) == 0
+    assert "letters of two alphabets" in capsys.readouterr().err
+    assert record(reedling / "job.riglog") == whole
+
+
+def test_pins_left_in_are_taken_out_when_done_again_at_the_signature(reedling, capsys):
+    at = ANSWERS.index("28 deg") - 1
+    assert ANSWERS[at] == "yes"
+    answers = [*ANSWERS[:at], "skip", "later", *ANSWERS[at + 1 :], "again", "yes", "yes"]
+    assert lead(reedling, answers) == 0
+    assert "not signed: 1 item is open" in capsys.readouterr().err
+    kinds = [k for k, *_ in record(reedling / "job.riglog", but=("answer",))]
+    assert kinds[-4:] == ["inspection", "again", "pins", "signature"]
 
 
 def test_alone_with_reason_and_pause(reedling):

@@ -246,6 +246,36 @@ def test_a_step_left_out_stays_open_and_can_be_taken_up_at_the_end(led):
     assert led.book.open() == set()
 
 
+@pytest.mark.parametrize(
+    "key", ["rudder/condition/left", "rudder/neutral/rudder", *(k for k in SECOND_PART[:-1] if k != "rudder/safetying/right")]
+)  # fmt: skip
+def test_every_step_left_out_comes_again_at_the_end(led, key):
+    """A turn of the left turnbuckle opens all but the safetying of the right; 'again' takes up what was left out."""
+    led.until("rudder/check", reading={"dial": ["22", "22", "22"]})
+    led.until("rudder/turn")
+    led.turned()
+    led.until("rudder/cycle")
+    if key == "rudder/condition/left":
+        led.add("condition", {"part": "left", "fairlead_bend": "9 deg"})
+    else:
+        led.until(key)
+        led.skip()
+    led.until("sign")
+    again = led.step.again
+    assert key in again
+    do_again(led.book.log, led.book.rig, again, "there is time now", RIGGER)
+    assert led.until("sign")[0] == key
+    assert [i.label for i in led.book.status().open if i.what != "session"] == []
+
+
+def test_what_no_step_asks_for_is_not_offered_again(led):
+    led.until("rudder/friction")
+    led.add("condition", {"part": "horn", "flange_damaged": True})
+    led.until("sign")
+    assert "condition of horn" in led.book.open()
+    assert led.step.again == ()
+
+
 def test_what_is_out_can_be_measured_again_at_the_end(led):
     led.until("sign", travel={"ways": {"left": "19 deg", "right": "24 deg"}})
     assert led.step.again == ("rudder/travel/rudder",)
