@@ -71,7 +71,7 @@ def _tensions(result: LoadsResult, si: bool, in_a_list: bool) -> object:
                 lambda day, name=run.name, i=i: _tension(day.pulls[i].tension_lbf.get(name), si),  # type: ignore[misc]
             )
         if any(len(day.pulls) > 2 for day in days):
-            line("", "one alone", lambda day, name=run.name: _tension(_most_alone(day, name), si))  # type: ignore[misc]
+            line("", "most, one alone", lambda day, name=run.name: _tension(_most_alone(day, name), si))  # type: ignore[misc]
     for i, way in enumerate(("+", "-")):
         slack = f"first slack from, {unit} at the hand" if in_a_list else "first slack from"
         line(slack if i == 0 else "", f"{sector} {way}", lambda day, i=i: _first(day.pulls[i], si))  # type: ignore[misc]
