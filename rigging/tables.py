@@ -27,7 +27,7 @@ MOST_CELLS: Final = 500
 SOURCE_COLUMNS: Final = ("basis", "document", "place", "note")
 Unit = Literal[
     "text", "size", "lbf", "lb/100ft", "in", "F", "C", "deg", "GPa", "Mpsi", "1e-6/C", "1e-6/%",
-    "1", "%", "min", "in-lbf", "count", "dial", "mm", "kg/m3", "J/kgK",
+    "1e-5 %/psi", "1", "%", "min", "in-lbf", "count", "dial", "mm", "kg/m3", "J/kgK",
 ]  # fmt: skip
 UNITS: Final[tuple[str, ...]] = get_args(Unit)
 

@@ -21,7 +21,7 @@ Si = Annotated[bool, typer.Option("--si", help="Show newton, mm and degree C.")]
 Construction = Annotated[
     str | None,
     typer.Option(
-        help="7x19, 7x7, 3x7 or 1x19; the usual one for the size where left out.",
+        help="7x19, 7x7, 3x7 or 1x19 (default: 7x19 from 1/8 up, 7x7 below).",
         autocompletion=completion.constructions,
     ),
 ]

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from typing import TYPE_CHECKING
 
 from rigging.measure.uncertainty import rectangular
@@ -107,19 +107,17 @@ def tight_at(
 
 
 def _stiffer(model: CircuitModel) -> list[tuple[str, Circuit]]:
-    """The circuit with EA larger by its standard uncertainty: all cables of the table together, measured ones singly."""
-    measured = {i for i, run in enumerate(model.runs) if run.entry.stiffness_lbf is not None}
-    tabulated = set(range(model.cable_count)) - measured
-    made = [("cable stiffness", _scaled(model, lambda i: i in tabulated))] if tabulated else []
-    return made + [(f"stiffness of {model.runs[i].name}", _scaled(model, i.__eq__)) for i in sorted(measured)]
+    """The circuit with EA larger by its standard uncertainty: cables of one table together, measured ones singly."""
+    return [(name, _scaled(model, name)) for name in sorted({own[0].stiffness for own in model.pieces})]
 
 
-def _scaled(model: CircuitModel, chosen: Callable[[int], bool]) -> Circuit:
+def _scaled(model: CircuitModel, name: str) -> Circuit:
     links = list(model.circuit.links)
     for i, run in enumerate(model.runs):
-        if chosen(i):
+        piece = model.pieces[i][0]
+        if piece.stiffness == name:
             give = run.entry.give_in_per_lbf or 0.0
-            share = 1.0 + model.pieces[i][0].stiffness_relative_uncertainty
+            share = 1.0 + piece.stiffness_relative_uncertainty
             compliance = (1.0 / links[i].stiffness_lbf_per_in - give) / share + give
             links[i] = links[i]._replace(stiffness_lbf_per_in=1.0 / compliance)
     return Circuit(model.circuit.sectors, links, model.circuit.held)

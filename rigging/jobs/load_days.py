@@ -82,7 +82,7 @@ class Solver:
         self.model, self.pilot, self.force_lbf, self.rigged = model, pilot, force_lbf, rigged
         springs = len(model.circuit.links) - model.cable_count
         self.reference = np.array([*reference, *[rig.file.reference_degF] * springs])
-        share = STIFFNESS_COVERAGE * max(p.stiffness_relative_uncertainty for own in model.pieces for p in own)
+        share = STIFFNESS_COVERAGE * model.stiffness_relative_uncertainty
         self.held = circuit_model(rig, model.name, pilot.surfaces)
         self.alone: dict[str, CircuitModel] = {}
         self.helpless: list[str] = []

@@ -1,4 +1,4 @@
-"""The stiffness of a circuit's cables as turns given before show it, where the table leaves it open by 7.5 %."""
+"""The stiffness of a circuit's cables as turns given before show it, where the table leaves it open."""
 
 from __future__ import annotations
 
@@ -28,8 +28,7 @@ def learned(rig: Rig, circuit: str, turned: Sequence[Turned]) -> tuple[CircuitMo
     """
     model = circuit_model(rig, circuit)
     if not turned:
-        stiffness = model.runs[0].cable.need_stiffness()
-        return model, 1.0, stiffness.standard_uncertainty / stiffness.value
+        return model, 1.0, model.stiffness_relative_uncertainty
     scales, weights = [], []
     for turn in turned:
         scale = _scale_for(rig, model, turn)

@@ -59,7 +59,7 @@ def _cable(rig: Rig, run: Run, readings: Sequence[ReadingRecord]) -> CableRecord
     return CableRecord(
         name=run.name,
         size=entry.size,
-        construction=entry.construction,
+        construction=run.cable.construction,
         material=entry.material,
         length_in=entry.length_in,
         from_end=entry.from_end,

@@ -73,7 +73,6 @@ def expected(
     fastest, slowest = (min(h[0] for h in hours), max(h[1] for h in hours)) if by == "hours" else CYCLES
     accuracies = [rig.cards[s].accuracy if s in rig.cards else BIAS_WITHOUT_CARD for s in instruments]
     bias = max(LEAST_BIAS, rectangular(max(accuracies)))
-    relative = run.cable.need_stiffness()
     figures = [
         f for r, _ in joined for f in (r.cable.need_stiffness(), r.cable.expansion, *(a.expansion for _, a in r.parts))
     ]
@@ -84,7 +83,7 @@ def expected(
     return Expected(
         prior=Prior(
             low_lbf, high_lbf, fastest, slowest, horizon, stiffness,
-            relative.standard_uncertainty / relative.value, *slope, bias,
+            model.stiffness_relative_uncertainty, *slope, bias,
         ),
         source=source,
         words=_history_words([r for r, _ in joined]),

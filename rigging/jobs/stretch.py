@@ -87,14 +87,13 @@ def of_circuit(rig: Rig, run: Run) -> Stretch:
     effect, _ = model.circuit.takeup_effect()
     place = [r.name for r in model.runs].index(run.name)
     k = max(0.0, float(effect[place, place]))
-    stiffness = run.cable.need_stiffness()
     held = " and ".join(model.circuit.held) or "nothing"
     return Stretch(
         run.cable,
         k,
-        # the same table stands behind every cable of the circuit
-        k * stiffness.standard_uncertainty / stiffness.value,
-        stiffness.source,
+        # every cable of the circuit has a part in it, and the least known one counts
+        k * model.stiffness_relative_uncertainty,
+        run.cable.need_stiffness().source,
         f"stretch over the whole circuit {run.circuit} of the sheet, with {held} held and the rest free to turn",
         math.fsum(length_in for length_in, _ in run.parts),
     )

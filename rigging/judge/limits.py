@@ -24,6 +24,10 @@ NEARLY_NEUTRAL_PER_DEGF: Final = 1e-6 / 1.8
 # From this difference on it is said that the circuit moved the limits otherwise than fixed ends would.
 NOTICEABLE_LBF: Final = 0.25
 
+# whose error EA carries: that of 7x7 comes from another table
+STIFFNESS: Final = "cable stiffness"
+STIFFNESS_7X7: Final = "7x7 cable stiffness"
+
 Parts = Sequence[tuple[float, Airframe]]
 
 
@@ -107,6 +111,7 @@ def run_pieces(cable: Cable, parts: Parts) -> list[thermal.Piece]:
             cable_expansion_per_degF=cable.expansion.value,
             structure=airframe.name,
             cable=f"{cable.material} cable",
+            stiffness=STIFFNESS_7X7 if cable.construction == "7x7" else STIFFNESS,
             stiffness_relative_uncertainty=stiffness.standard_uncertainty / stiffness.value,
             structure_expansion_uncertainty_per_degF=airframe.expansion.standard_uncertainty,
             cable_expansion_uncertainty_per_degF=cable.expansion.standard_uncertainty,

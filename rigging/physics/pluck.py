@@ -230,8 +230,8 @@ def sag_share(tension_lbf: float, span_in: float, weight_lbf_per_in: float, stif
     weight_lbf_per_in [lbf/in]. Swinging sideways sag counts for nothing, as it does for even modes.
     Raises Refusal for a tension or span that is not above zero, a weight or stiffness below. Validity: lambda^2 below about 1.
 
-    >>> round(sag_share(35.0, 72.0, 2.9 / 1200, 99673 / 72), 4)
-    0.0058
+    >>> round(sag_share(35.0, 72.0, 2.9 / 1200, 104123 / 72), 4)
+    0.006
 
     Reference: Irvine, Cable Structures (1981), first order of the symmetric in-plane modes; from memory.
     """

@@ -117,7 +117,7 @@ class CableEntry(msgspec.Struct, frozen=True):
     length_in: Length = msgspec.field(name="length")
     from_end: str = msgspec.field(name="from")
     to_end: str = msgspec.field(name="to")
-    construction: str = "7x19"
+    construction: str | None = None
     material: Literal["carbon", "stainless"] = "carbon"
     turnbuckle: TurnbuckleEntry | None = None
     limits: TensionBand | None = None

@@ -44,6 +44,11 @@ class CircuitModel(msgspec.Struct, frozen=True):
         """How many of the links are cables; they come first."""
         return len(self.runs)
 
+    @property
+    def stiffness_relative_uncertainty(self) -> float:
+        """How far the stiffness of these cables may be off, as a share (k=1): that of the least known one."""
+        return max(p.stiffness_relative_uncertainty for own in self.pieces for p in own)
+
     def stretch_in(self, tensions_lbf: Sequence[float]) -> Array:
         """Stretch [in] of every link at neutral for the given cable tensions [lbf]; springs keep their own pull."""
         import numpy as np
@@ -178,8 +183,9 @@ def _pieces(run: Run, stiffness_scale: float) -> tuple[Piece, ...]:
     except Refusal as error:
         raise Refusal(f"{run.label}: {error}") from None
     # a stiffness measured on this cable has an error of its own
-    whose = Piece._field_defaults["stiffness"] if run.entry.stiffness_lbf is None else f"stiffness of {run.name}"
-    return tuple(p._replace(stiffness_lbf=p.stiffness_lbf * stiffness_scale, stiffness=whose) for p in own)
+    if run.entry.stiffness_lbf is not None:
+        own = [p._replace(stiffness=f"stiffness of {run.name}") for p in own]
+    return tuple(p._replace(stiffness_lbf=p.stiffness_lbf * stiffness_scale) for p in own)
 
 
 def _link(entry: CircuitEntry, name: str, stiffness_lbf_per_in: float, start: str, end: str) -> Link:

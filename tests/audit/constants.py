@@ -108,6 +108,7 @@ KNOWN: dict[str, dict[str, str]] = {
     },
     Basis.COMPUTED: {
         "hardware/cable:STIFFNESS_RELATIVE_UNCERTAINTY": "from the ranges of E, f and the low-load modulus",
+        "hardware/cable:STIFFNESS_RELATIVE_UNCERTAINTY_7X7": "half of what reaches from the rope maker's figure past that of EN 1993-1-11",
         "physics/bending:WIRES": "geometry of the constructions",
         "physics/settling:LATER_SHARE": "tests/study/settling.py",
         "physics/settling_state:ALARM_ODDS": "tests/study/settling.py",
@@ -118,6 +119,7 @@ KNOWN: dict[str, dict[str, str]] = {
         "jobs/pluck_modes:MOST_SAG": "lambda squared of about 1, where the first order ends",
     },
     Basis.PRACTICE: {
+        "hardware/cable:LEAST_7X19_IN": "what usually hangs in light aircraft where the sheet names no construction",
         "bands:MOST_ANGLE_DEG": "no surface turns further",
         "hardware/turnbuckle:MOST_HALF_TURNS": "more than any turnbuckle has",
         "measure/agree:AGREES_FROM": "usual level of a test",

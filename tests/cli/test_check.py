@@ -141,14 +141,14 @@ def test_readings_in_balance_stand_beside_the_measured_ones(shared):
 
 
 ALL_IN = {
-    # lbf by the card at these dials: aileron 41.4 in the middle of 36.4..46.4 (dial 30 is 41.7); elevator 41.6 of
-    # 34.1..49.1; rudder as the aileron; trim 19.6 of 15.6..23.6 (dial 17 is 20 for 3/32)
+    # lbf by the card at these dials: aileron 41.4 in the middle of 36.7..46.7 (dial 30 is 41.7); elevator 41.8 of
+    # 34.3..49.3; rudder as the aileron; trim 21.3 of 17.3..25.3 (dial 17 is 20 for 3/32)
     "reedling": {
         30: ["aileron,left,wing root", "aileron,balance,mid span", "aileron,right,wing root", "elevator,up,", "elevator,down,",
              "rudder,left,cabin", "rudder,right,cabin"],
         17: ["trim,nose up,", "trim,nose down,"],
     },
-    # 43.7 of 38.7..48.7: dial 35 is 44.3; rudder 38.7 of 33.7..43.7: dial 31 is 38.6; air brake 63.7: dial 48 is 63.3
+    # 44.1 of 39.1..49.1: dial 35 is 44.3; rudder 39.1 of 34.1..44.1: dial 31 is 38.6; air brake 64.1: dial 48 is 63.3
     "quill": {
         35: ["aileron,left,", "aileron,balance,", "aileron,right,", "elevator,up,", "elevator,down,"],
         31: ["rudder,left,", "rudder,right,"],

@@ -142,7 +142,7 @@ def test_methods_that_do_not_agree_give_no_figure(shared):
 def test_the_clamping_example_of_the_trade(shared):
     """15 lbf became 20 on a short fixed cable: what was seen lies within what is said."""
     ran = shared(*CLAMP)
-    assert "without bending stiffness it would be 5.0 lbf" in ran.out and "unsafe side" in " ".join(ran.out.split())
+    assert "without bending stiffness it would be 5.2 lbf" in ran.out and "unsafe side" in " ".join(ran.out.split())
     found = shared(*CLAMP, "--json").json
     assert abs(found["raise_lbf"] - 5.0) <= found["raise_uncertainty_lbf"]
     assert abs(found["tension_lbf"] - 15.0) <= found["uncertainty_lbf"]

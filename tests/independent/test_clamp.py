@@ -26,7 +26,7 @@ from rigging.physics.clamp import NEAREST_IN, STEEPEST_CLAMP, clamped, gauge_ris
 from rigging.physics.side_pull import ENDS
 
 LIMP = BendingRange(0.0, 0.0)
-EA_LBF = 99673.0  # 1/8 7x19 carbon, reference table R4
+EA_LBF = 104123.0  # 1/8 7x19 carbon, reference table R4
 
 
 def rested(ea, length, rest, deflection, anvils, give):

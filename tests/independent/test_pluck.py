@@ -105,7 +105,7 @@ def first_up_and_down(tension, span, weight, stiffness, hangs, bars=120):
 @pytest.mark.parametrize(("tension", "span", "size"), [(150.0, 48.0, 1), (40.0, 72.0, 1), (20.0, 72.0, 1), (35.0, 120.0, 1), (20.0, 110.0, 1), (80.0, 96.0, 2)])  # fmt: skip
 def test_sag_by_a_chain_of_bars(tension, span, size, agrees):
     weight = 2.9 / 1200 * size**2
-    stiffness = 99673 * size**2 / span
+    stiffness = 104123 * size**2 / span
     squared = (weight * span / tension) ** 2 * stiffness * span / tension
     assert squared < 1.0  # the model's own bound
     share = (

@@ -33,11 +33,11 @@ OTHERS = ("circuit", "settling")
 PASSES_ON = {"named"}
 
 RANGE = BendingRange(0.9, 348.0)
-ASSEMBLY = cut.Assembly(171.0, 8.0, 1 / 28, 99673.0, 2.5e-6, 6.5e-6)
+ASSEMBLY = cut.Assembly(171.0, 8.0, 1 / 28, 104123.0, 2.5e-6, 6.5e-6)
 BENDS = [friction.Bend(0.2, 90.0), friction.Bend(0.1, 3.0)]
 MODES = [pluck.Mode(1, 16.5, 0.1), pluck.Mode(2, 33.2, 0.1), pluck.Mode(3, 50.3, 0.1)]
 MASS = 6.26e-6
-PIECE = thermal.Piece(168.0, 99673.0, 2.5e-6, 6.5e-6, "spruce", "carbon", 0.075, 5e-7, 3e-7)
+PIECE = thermal.Piece(168.0, 104123.0, 2.5e-6, 6.5e-6, "spruce", "carbon", 0.075, 5e-7, 3e-7)
 RESPONSE = thermal.Response(1.0, -1.4, (("cable stiffness", 0.1, -0.1),), (("spruce", 0.2),), (("carbon", -0.1),))
 LINKS = [
     Link("left", 500.0, Joint("stick", 1, 2.0), Joint("aileron", -1, 2.0)),

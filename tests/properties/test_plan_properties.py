@@ -46,7 +46,7 @@ def _case(seed: int) -> Case:
         places = [("stick", 1), *((s, side) for s in sectors[1:] for side in (1, -1)), ("stick", -1)]
         joints = [Joint(s, side, float(rng.uniform(2, 5))) for s, side in places]
         lengths = rng.uniform(120, 300, free + 1)
-        stiffness = 99_673.0 * float(rng.uniform(0.3, 1.2)) / lengths
+        stiffness = 104_123.0 * float(rng.uniform(0.3, 1.2)) / lengths
         links = [
             Link(f"cable {i}", float(k), joints[2 * i], joints[2 * i + 1]) for i, k in enumerate(stiffness)
         ]  # fmt: skip

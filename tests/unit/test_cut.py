@@ -18,7 +18,7 @@ from rigging.sheet.circuit import Circuits
 from rigging.sheet.load import load_rig
 from rigging.source import Basis
 
-EA_LBF = 100e9 * 0.56 * math.pi * (0.125 * 0.0254) ** 2 / 4 / 4.4482216152605
+EA_LBF = 100e9 * 0.585 * math.pi * (0.125 * 0.0254) ** 2 / 4 / 4.4482216152605
 PITCH_IN = 1 / 28
 ALUMINIUM, SPRUCE, CABLE = 22.9e-6 / 1.8, 4.45e-6 / 1.8, 11.7e-6 / 1.8
 IN_ALUMINIUM = Assembly(171.0, 8.0, PITCH_IN, EA_LBF, ALUMINIUM, CABLE)

@@ -13,7 +13,7 @@ from rigging.sheet.circuit import circuit_model
 from rigging.sheet.load import load_rig
 
 # 100 GPa, 56 % of the area of 3.175 mm, in lbf
-EA = 100e9 * 0.56 * math.pi / 4 * (0.125 * 0.0254) ** 2 / 4.4482216152605
+EA = 100e9 * 0.585 * math.pi / 4 * (0.125 * 0.0254) ** 2 / 4.4482216152605
 ALUMINIUM, SPRUCE, CABLE = 22.9e-6 / 1.8, 4.45e-6 / 1.8, 11.7e-6 / 1.8  # per degF
 IN_ALUMINIUM = EA * (ALUMINIUM - CABLE)  # +0.62 lbf/F
 IN_SPRUCE = EA * (SPRUCE - CABLE)  # -0.40 lbf/F

@@ -13,8 +13,8 @@ from rigging.physics.loads import loop_under_force, slack_force_lbf, strength_ma
 from rigging.sheet.load import load_rig
 
 EXAMPLES = Path(__file__).resolve().parents[2] / "examples"
-# EA of 1/8 7x19 carbon: E 100 GPa, metallic share 0.56, and 12 ft of it
-EA_LBF = 100e9 * 0.56 * math.pi * (0.125 * 0.0254) ** 2 / 4 / 4.4482216152605
+# EA of 1/8 7x19 carbon: E 100 GPa, metallic share 0.585, and 12 ft of it
+EA_LBF = 100e9 * 0.585 * math.pi * (0.125 * 0.0254) ** 2 / 4 / 4.4482216152605
 LENGTH_IN = 144.0
 ARM_IN = 5.0
 # aluminium 2024 against carbon cable

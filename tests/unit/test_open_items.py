@@ -203,10 +203,10 @@ def test_a_rise_with_the_turn_logged_is_no_second_change(book):
 
 
 def test_a_warmer_day_is_no_rise(book):
-    # 2 F/degF of nothing: the same cable at 40 F and 100 F, by its own slope in aluminium (R11: 0.62 lbf/F)
-    book.check(left=40 - 18.6, right=40 - 18.6, structure="40F")
+    # 2 F/degF of nothing: the same cable at 40 F and 100 F, by its own slope in aluminium (R11: 0.648 lbf/F)
+    book.check(left=40 - 19.4, right=40 - 19.4, structure="40F")
     before = book.open()
-    book.check(left=40 + 18.6, right=40 + 18.6, structure="100F")
+    book.check(left=40 + 19.4, right=40 + 19.4, structure="100F")
     assert "travel of rudder" not in before | book.open()
 
 

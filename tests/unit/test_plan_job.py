@@ -73,8 +73,8 @@ def test_nothing_is_turned_where_everything_is_right(tmp_path: Path) -> None:
 
 def test_a_loose_loop_is_tightened_by_hand_reckoning(tmp_path: Path) -> None:
     # the loop is one length of 45 ft between the two sides of the held stick: half a turn of 10-32 takes up 1/32 in,
-    # so it gains EA / (540 in) / 32; EA of 1/8 7x19 carbon is 99 673 lbf (computed, R11)
-    per_half_turn = 99_673 / 540 / 32
+    # so it gains EA / (540 in) / 32; EA of 1/8 7x19 carbon is 104 123 lbf (computed, R11)
+    per_half_turn = 104_123 / 540 / 32
     result = plan(rig(tmp_path), "aileron", read(left=20, balance=20, right=20), TODAY)
     assert result.met
     given = sum(turns(result).values())
@@ -181,7 +181,7 @@ def test_an_unknown_circuit_is_refused_with_the_nearest(tmp_path: Path) -> None:
 
 
 def test_stiffness_learned_from_turns_replaces_the_table(tmp_path: Path) -> None:
-    by_table = 2 * 99_673 / 540 / 32
+    by_table = 2 * 104_123 / 540 / 32
     result = plan(
         rig(tmp_path), "aileron", read(left=35, balance=35, right=35), TODAY, turned=[Turned("left", 2, 0.8 * by_table)]
     )

@@ -7,8 +7,8 @@ from rigging.errors import BadFile, Refusal
 from rigging.sheet.circuit import Circuits, circuit_model, parse_end
 from rigging.sheet.load import load_rig
 
-# EA of 1/8 7x19 carbon: 100 GPa x 0.56 x pi (3.175 mm)^2 / 4 = 443.369 kN = 99 673.3 lbf
-EA_LBF = 99673.3
+# EA of 1/8 7x19 carbon: 100 GPa x 0.585 x pi (3.175 mm)^2 / 4 = 463.162 kN = 104 123.0 lbf
+EA_LBF = 104123.0
 
 SHEET = """\
 rig_sheet: 1
@@ -97,6 +97,24 @@ def test_what_turns_have_taught_stiffens_the_cable_and_not_its_brackets_or_sprin
     assert list(stiffness) == pytest.approx(by_hand, rel=1e-5)
     # temperature lengthens a stiff cable as much as a soft one
     assert list(model(sheet(), stiffness_scale=1.25).stretch_in_per_degF) == list(model(sheet()).stretch_in_per_degF)
+
+
+def test_a_cable_of_no_stated_construction_is_the_usual_one_of_its_size(sheet):
+    # 7x7 below 1/8: a rope maker's 100 D^2 / 1.07e-5, D 0.0625 in
+    made = model(sheet(("trim: {size: 1/8,", "trim: {size: 1/16,")))
+    assert [run.cable.construction for run in made.runs] == ["7x19", "7x19", "7x7"]
+    assert made.circuit.stiffness_lbf_per_in[2] == pytest.approx(100 * 0.0625**2 / 1.07e-5 / 50, rel=1e-9)
+
+
+def test_a_circuit_is_as_unsure_as_its_least_known_cable(sheet):
+    # k=1: 7.5 % for 7x19 by the table of moduli, 15 % for 7x7 by the rope maker's
+    assert model(sheet()).stiffness_relative_uncertainty == pytest.approx(0.075)
+    assert model(sheet(("trim: {size: 1/8,", "trim: {size: 1/16,"))).stiffness_relative_uncertainty == pytest.approx(
+        0.15
+    )
+    # the first cable measured to 4 % (U) does not speak for the others
+    measured = "up: {size: 1/8, stiffness: 98000 lbf, stiffness_uncertainty: 4%,"
+    assert model(sheet(("up: {size: 1/8,", measured))).stiffness_relative_uncertainty == pytest.approx(0.075)
 
 
 @pytest.mark.parametrize("scale", [0.0, -1.0, float("nan")])

@@ -2,7 +2,7 @@
 
 By hand: the tensions of a loop through one free sector balance on its arms, T1 r1 = T2 r2, and the sector turns until
 the stretches fit (statics of springs in series; EA, expansions and their uncertainties from reference tables R4 and R5:
-E 100 GPa, fill 0.56, EA +-7.5 % k=1; carbon cable 11.7 +2 / -0.7, 2024 22.9 and spruce 4.45 +-1, 4130 12.3, all 1e-6/C).
+E 100 GPa, fill 0.585, EA +-7.5 % k=1; carbon cable 11.7 +2 / -0.7, 2024 22.9 and spruce 4.45 +-1, 4130 12.3, all 1e-6/C).
 
 The second way: angles from the normal equations, A'KA phi = -A'K x, tensions K (x + A phi), with stretches that make
 the tensions at reference what they are, whatever the stiffness. Every error is put in by itself, up and down, and half
@@ -23,7 +23,7 @@ from rigging.physics.thermal import Piece, compliance_in_per_lbf, responses, shi
 from rigging.sheet.circuit import circuit_model
 from rigging.sheet.load import load_rig
 
-EA = 100e9 * 0.56 * math.pi / 4 * (0.125 * 0.0254) ** 2 / 4.4482216152605
+EA = 100e9 * 0.585 * math.pi / 4 * (0.125 * 0.0254) ** 2 / 4.4482216152605
 ALUMINIUM, SPRUCE, STEEL_TUBE, CABLE = (x * 1e-6 / 1.8 for x in (22.9, 4.45, 12.3, 11.7))
 CABLE_U = 2.7e-6 / 1.8 / math.sqrt(12)  # +2 / -0.7 as a rectangle over its whole width
 WOOD_U = 1e-6 / 1.8 / math.sqrt(3)
@@ -122,7 +122,7 @@ def test_a_spring_keeps_the_tension_of_an_open_loop(limits):
     found = limits(20.0, horn="{arm_plus: 4 in, arm_minus: 6 in}", other=spring)["left"]
     soft, elastic = (4 / 6) ** 2 / 5, 100 / EA
     slope = 100 * (ALUMINIUM - CABLE) / (elastic + soft)
-    assert slope == pytest.approx(0.0069, abs=1e-4)  # between fixed ends 0.62
+    assert slope == pytest.approx(0.0069, abs=1e-4)  # between fixed ends 0.65
     assert (found.low_lbf, found.high_lbf) == pytest.approx((60 - 50 * slope, 80 - 50 * slope), rel=1e-9)
     # of EA only its own share of what gives: T = g / (c + s), so dT/T = c / (c + s) dEA/EA
     assert parts(found)["cable stiffness"] == pytest.approx(0.075 * 50 * slope * elastic / (elastic + soft), rel=1e-6)
@@ -140,17 +140,31 @@ def test_a_measured_stiffness_has_an_error_of_its_own(limits):
     assert parts(found)["cable stiffness"] == pytest.approx(0.075 * moved * table / (own + table), rel=1e-5)
 
 
-def test_the_other_way_of_the_envelope_agrees(tmp_path):
-    # drift.components puts EA in by solving a second circuit: one-sided, so it agrees to second order only
+def test_7x7_and_7x19_are_off_each_by_its_own_table(limits):
+    # T = (g1 + g2) / (L1/EA1 + L2/EA2), EA1 of 3/32 7x7 a rope maker's 100 D^2 / 1.07e-5, off by 15 % (k=1)
+    right = RIGHT.replace("size: 1/8", "size: 3/32")
+    found = limits(20.0, other=right)["left"]
+    soft, table = 200 / (100 * 0.09375**2 / 1.07e-5), 100 / EA
+    moved = 50 * 300 * (ALUMINIUM - CABLE) / (soft + table)
+    assert found.shift_lbf == pytest.approx(-moved, rel=1e-6)
+    assert parts(found)["7x7 cable stiffness"] == pytest.approx(0.15 * moved * soft / (soft + table), rel=1e-5)
+    assert parts(found)["cable stiffness"] == pytest.approx(0.075 * moved * table / (soft + table), rel=1e-5)
+
+
+@pytest.mark.parametrize(("size", "within"), [("1/8", 0.05), ("3/32", 0.1)])
+def test_the_other_way_of_the_envelope_agrees(tmp_path, size, within):
+    # drift.components puts EA in by solving a second circuit: one-sided, so it agrees to second order only, and 3/32, 7x7,
+    # is twice as uncertain
     path = tmp_path / "sheet.yaml"
     other = RIGHT.format(right=", give: 0.002 in/lbf, path: [{length: 200 in, airframe: spruce}]")
+    other = other.replace("size: 1/8", f"size: {size}")
     path.write_text(SHEET.format(horn="{arm_plus: 4 in, arm_minus: 5 in}", left="", other=other), encoding="utf-8")
     rig = load_rig(path)
     model = circuit_model(rig, "rudder")
     drifted = components(model, [50.0, 40.0], [-40.0], 2.0)
     for i, r in enumerate(check(rig, [], TODAY, 30.0).runs):
         for why, u in parts(r.limits).items():
-            assert u == pytest.approx(float(drifted[why][0, i]), rel=0.05 if why == "cable stiffness" else 1e-9)
+            assert u == pytest.approx(float(drifted[why][0, i]), rel=within if why.endswith("stiffness") else 1e-9)
 
 
 # --- random circuits against the second way

@@ -26,7 +26,7 @@ def trial(folder, seed, i, expected):
     rng = np.random.default_rng([seed, i])
     truth = sound.draw(rng)
     file = sound.write_wav(folder / "pluck.wav", sound.recording(rng, truth))
-    wire = cable(truth.size)
+    wire = cable(truth.size, "7x19")
     between = (truth.tension_lbf / 2, truth.tension_lbf * 2) if expected else None
     try:
         heard = listen(load_wav(file), truth.measured_span_in, wire, weight_of(wire), expected_lbf=between)
@@ -51,7 +51,7 @@ def test_the_sample_rate_changes_nothing(tmp_path, rate_Hz):
     rng = np.random.default_rng(7)
     truth = sound.draw(rng)
     file = sound.write_wav(tmp_path / "pluck.wav", sound.recording(rng, truth, rate_Hz=rate_Hz), rate_Hz)
-    wire = cable(truth.size)
+    wire = cable(truth.size, "7x19")
     between = (truth.tension_lbf / 2, truth.tension_lbf * 2)
     heard = listen(load_wav(file), truth.measured_span_in, wire, weight_of(wire), expected_lbf=between)
     assert abs(heard.pluck.tension_lbf - truth.tension_lbf) <= heard.pluck.uncertainty_lbf
