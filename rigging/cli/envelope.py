@@ -64,8 +64,8 @@ def envelope(
     Rigged to the target of its limits where neither --tension nor --set is given. In JSON every circuit stands under
     'circuits'; the keys of a single one stand at the top as well.
 
-    Exit code 0: tight and in its limits on every day. 1: slack or out of limits on some day, no tension known, or an
-    empty window.
+    Exit code 0: tight and in its limits on every day. 1: slack or out of limits on some day, limits that are refused
+    on some day, no tension known, or an empty window.
 
     Example: rigging envelope examples/harbour/sheet.yaml aileron
     """  # fmt: skip

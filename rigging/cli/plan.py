@@ -80,10 +80,7 @@ def plan(
         if as_json:
             put_json(view.plan(result))
         else:
-            put_csv(
-                view.plan_steps(result),
-                ["step", "turnbuckle", "half_turns", "direction", "tensions_lbf", "neutral_deg"],
-            )
+            put_csv(view.plan_rows(result), view.COLUMNS)
     else:
         from rigging.report.text.console import console
         from rigging.report.text.plan import show_plan

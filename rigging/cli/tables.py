@@ -64,12 +64,13 @@ def show(
     only_one(as_json, as_csv)
     path = Path(name)
     found = tables.load_file(path) if path.suffix in (".yaml", ".yml") else tables.load(name)
-    if as_json:
+    if as_json or as_csv:
         from rigging.report import as_json as view
 
-        put_json(view.table(found))
-    elif as_csv:
-        put_csv([row.values for row in found.rows], list(found.file.columns))
+        if as_json:
+            put_json(view.table(found))
+        else:
+            put_csv(view.table_rows(found), list(view.table_keys(found).values()))
     else:
         from rigging.report.text.console import console
         from rigging.report.text.facts import show_table

@@ -104,8 +104,9 @@ class CircuitEnvelope(msgspec.Struct, frozen=True):
 
     @property
     def found(self) -> bool:
-        """Whether something needs doing: slack, out of limits, no tension known, or no tension that could fit."""
-        open_ = any(r.rigged_lbf is None or r.slack for r in self.runs)
+        """Whether something needs doing: slack, out of limits, limits without a result on some day, no tension known, or no
+        tension that could fit."""
+        open_ = any(r.rigged_lbf is None or r.slack or r.limits.open for r in self.runs)
         return open_ or bool(self.out_of_limits) or (self.window is not None and self.window.empty)
 
 

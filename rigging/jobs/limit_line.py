@@ -1,4 +1,4 @@
-"""The limits of one run along a range of temperatures, left open where no honest limit exists."""
+"""The limits of one run along a range of temperatures, without a result where no honest limit exists."""
 
 from __future__ import annotations
 
@@ -26,7 +26,7 @@ class OpenLimits(msgspec.Struct, frozen=True):
 
 
 class LimitLine(msgspec.Struct, frozen=True):
-    """Low and high limit [lbf] at each temperature, None where left open.
+    """Low and high limit [lbf] at each temperature, None where none is given or can be.
 
     given: whether the sheet gives this run limits at all. corners_degF [degF]: where limits end between
     two temperatures. slope_lbf_per_degF: at the reference temperature, None where there is no limit.

@@ -62,7 +62,7 @@ class ReadingRecord(msgspec.Struct, frozen=True):
     """One station of one run in one check, as it was written down then; nothing of it is computed anew.
 
     day: on which it was read. uncertainty_lbf [lbf]: U at 95 % of the reading alone; guard_lbf [lbf]: with that of the
-    limits. low_lbf, high_lbf [lbf]: at temperature_degF. steady_since, states: in the words of whoever read.
+    limits. low_lbf, high_lbf [lbf]: at temperature_degF. typed: the digits of the dials as typed. steady_since, states: in the words of whoever read.
     """
 
     sequence: int
@@ -74,7 +74,8 @@ class ReadingRecord(msgspec.Struct, frozen=True):
     station: str
     tensiometers: tuple[str, ...]
     risers: tuple[int, ...]
-    dials: tuple[str, ...]
+    dials: tuple[float, ...]
+    typed: tuple[str, ...]
     tension_lbf: float | None
     uncertainty_lbf: float | None
     guard_lbf: float | None
@@ -216,7 +217,8 @@ def readings_of(entry: Entry, corrected: Corrected | None) -> list[ReadingRecord
                 station=run.station,
                 tensiometers=_each(r.tensiometer for r in own),
                 risers=_each(r.riser for r in own),
-                dials=tuple(r.typed for r in own),
+                dials=tuple(r.dial for r in own),
+                typed=tuple(r.typed for r in own),
                 tension_lbf=run.tension_lbf,
                 uncertainty_lbf=run.uncertainty_lbf,
                 guard_lbf=run.guard_lbf,

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Any
+from typing import Any, Final
 
 from rigging.hardware.cable import Cable
 from rigging.jobs.check import CAUTIONS, CheckResult, RunResult, sign_off_gaps
@@ -137,7 +137,7 @@ def check_run(r: RunResult) -> dict[str, Any]:
         "circuit": r.run.circuit,
         "run": r.run.name,
         "station": r.station,
-        "dials": [reading.typed for reading in r.readings],
+        "dials": [reading.dial for reading in r.readings],
         "tension_lbf": tension.tension_lbf if tension else None,
         "uncertainty_lbf": tension.uncertainty_lbf if tension else None,
         "temperature_degF": limits_.temperature_degF if limits_ else None,
@@ -165,9 +165,32 @@ def check_run(r: RunResult) -> dict[str, Any]:
     }  # fmt: skip
 
 
+# how a name ends by the unit of a table; what has none in this list is a text, a size, a count or a dial reading
+_ENDINGS: Final = {
+    "lbf": "lbf", "lb/100ft": "lb_per_100ft", "in": "in", "F": "degF", "C": "degC", "deg": "deg", "GPa": "GPa", "Mpsi": "Mpsi",
+    "1e-6/C": "microstrain_per_degC", "1e-6/%": "microstrain_per_percent", "%": "percent", "min": "minutes", "in-lbf": "in_lbf",
+    "mm": "mm", "kg/m3": "kg_per_m3", "J/kgK": "J_per_kgK",
+}  # fmt: skip
+
+
+def table_keys(table: Table) -> dict[str, str]:
+    """The columns of a table as keys that end in their unit: ``breaking_strength`` is ``breaking_strength_lbf``."""
+    found = {}
+    for name, column in table.file.columns.items():
+        ending = _ENDINGS.get(column.unit, "")
+        found[name] = f"{name}_{ending}" if ending and not name.lower().endswith(f"_{ending.lower()}") else name
+    return found
+
+
+def table_rows(table: Table) -> list[dict[str, Any]]:
+    """Every row by those keys."""
+    keys = table_keys(table)
+    return [{keys[name]: value for name, value in row.values.items()} for row in table.rows]
+
+
 def table(table: Table) -> dict[str, Any]:
     """A handbook table with the source of every row."""
-    file = table.file
+    file, keys = table.file, table_keys(table)
     return {
         "id": table.id,
         "title": file.title,
@@ -175,13 +198,15 @@ def table(table: Table) -> dict[str, Any]:
         "source": str(file.source),
         "read": file.read,
         "sha256": table.sha256,
-        "columns": {name: {"unit": c.unit, "heading": c.heading} for name, c in file.columns.items()},
+        "columns": {keys[name]: {"unit": c.unit, "heading": c.heading} for name, c in file.columns.items()},
         "rows": [
             {
-                **row.values,
-                "sources": {name: str(row.source(name)) for name in file.columns if row.source(name) != file.source},
+                **values,
+                "sources": {
+                    keys[name]: str(row.source(name)) for name in file.columns if row.source(name) != file.source
+                },
             }
-            for row in table.rows
+            for values, row in zip(table_rows(table), table.rows, strict=True)
         ],
         "decisions": file.decisions,
     }

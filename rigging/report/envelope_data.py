@@ -55,7 +55,7 @@ def envelope_rows(result: EnvelopeResult) -> list[dict[str, Any]]:
 def _limits_word(r: RunEnvelope, i: int) -> str:
     low, high, tension = r.limits.low_lbf[i], r.limits.high_lbf[i], r.tensions_lbf[i]
     if low is None or high is None:
-        return "left open" if r.limits.given else "none"
+        return "no-result" if r.limits.given else "not-given"
     # at a corner of a span outside, rounding decides nothing a rigger could read
     return "low" if tension < low - 1e-6 else "high" if tension > high + 1e-6 else "in"
 
@@ -68,16 +68,21 @@ def one_circuit(c: CircuitEnvelope) -> dict[str, Any]:
         "coldest_degF": c.coldest_degF,
         "hottest_degF": c.hottest_degF,
         "temperatures_degF": c.temperatures_degF,
-        "runs": {r.run.name: r.tensions_lbf for r in c.runs},
-        "uncertainty_lbf": {r.run.name: r.uncertainties_lbf for r in c.runs},
-        "low_lbf": {r.run.name: r.limits.low_lbf for r in c.runs},
-        "high_lbf": {r.run.name: r.limits.high_lbf for r in c.runs},
+        "runs": {
+            r.run.name: {
+                "tensions_lbf": r.tensions_lbf,
+                "uncertainty_lbf": r.uncertainties_lbf,
+                "low_lbf": r.limits.low_lbf,
+                "high_lbf": r.limits.high_lbf,
+            }
+            for r in c.runs
+        },
         "slack_below_degF": c.slack_below_degF,
         "slack_above_degF": c.slack_above_degF,
         "slack": [_slack(r, s.from_degF, s.to_degF) for r in c.runs for s in r.slack],
         "perhaps_slack": [_slack(r, s.from_degF, s.to_degF) for r in c.runs for s in r.perhaps_slack],
         "out_of_limits": c.out_of_limits,
-        "limits_left_open": [
+        "limits_no_result": [
             {"run": r.run.name, "from_degF": o.span.from_degF, "to_degF": o.span.to_degF, "reason": o.reason}
             for r in c.runs
             for o in r.limits.open

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
-from typing import Any
+from typing import Any, Final
 
 from rigging.jobs.check import AFTER_ANY_TURN, CAUTIONS
 from rigging.jobs.plan_parts import PlanResult, Step
 from rigging.report.as_json import check_run
+
+COLUMNS: Final = ["step", "turnbuckle", "half_turns", "direction", "run", "tension_lbf", "sector", "neutral_deg"]
 
 
 def plan(result: PlanResult) -> dict[str, Any]:
@@ -32,19 +34,19 @@ def plan(result: PlanResult) -> dict[str, Any]:
     }
 
 
-def plan_steps(result: PlanResult) -> list[dict[str, Any]]:
-    """One row for each step."""
-    return [
-        {
+def plan_rows(result: PlanResult) -> list[dict[str, Any]]:
+    """A row for each run and for each sector after every step, so that a cell holds one figure."""
+    rows = []
+    for i, step in enumerate(result.steps, 1):
+        turn = {
             "step": i,
             "turnbuckle": step.turnbuckle,
             "half_turns": step.half_turns,
             "direction": step.direction,
-            "tensions_lbf": [f"{name} {value:.1f}" for name, value in step.tensions_lbf.items()],
-            "neutral_deg": [f"{name} {value:.2f}" for name, value in step.neutral_deg.items()],
         }
-        for i, step in enumerate(result.steps, 1)
-    ]
+        rows += [{**turn, "run": name, "tension_lbf": value} for name, value in step.tensions_lbf.items()]
+        rows += [{**turn, "sector": name, "neutral_deg": value} for name, value in step.neutral_deg.items()]
+    return rows
 
 
 def _step(step: Step) -> dict[str, Any]:

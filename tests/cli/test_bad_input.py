@@ -383,7 +383,7 @@ def test_a_dial_outside_the_card_refuses_that_run_and_judges_the_others(bench):
     assert right["refusal"] == (
         "dial 51 lies outside the card's points for riser 1, cable 1/8 (10 to 50): no figure is given beyond them"
     )
-    assert right["dials"] == ["51", "51"]
+    assert right["dials"] == [51, 51]
 
 
 @pytest.mark.parametrize(("dial", "code"), [("9.9", 3), ("10", 0), ("50", 0), ("50.1", 3)])

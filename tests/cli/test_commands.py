@@ -172,6 +172,84 @@ def test_csv_has_a_heading_and_rows_of_its_length(shared, command):
     assert {len(row) for row in rows} == {len(rows[0])}
 
 
+def test_csv_of_a_plan_has_one_figure_in_a_cell(shared):
+    rows = list(csv.DictReader(io.StringIO(shared(*PLAN, "--csv").out)))
+    steps = shared(*PLAN, "--json").json["steps"]
+    expected = []
+    for i, step in enumerate(steps, 1):
+        turn = [str(i), step["turnbuckle"], str(step["half_turns"]), step["direction"]]
+        expected += [[*turn, name, value, "", ""] for name, value in step["tensions_lbf"].items()]
+        expected += [[*turn, "", "", name, value] for name, value in step["neutral_deg"].items()]
+    assert list(rows[0]) == [
+        "step",
+        "turnbuckle",
+        "half_turns",
+        "direction",
+        "run",
+        "tension_lbf",
+        "sector",
+        "neutral_deg",
+    ]
+    found = [[float(v) if k in ("tension_lbf", "neutral_deg") and v else v for k, v in row.items()] for row in rows]
+    assert found == expected
+    # the two turns of the example, after each of which three runs and two bellcranks are told
+    assert len(rows) == 2 * (3 + 2)
+
+
+def dials_in(node):
+    """All that stands under a key ``dial`` or ``dials``, however deep."""
+    if isinstance(node, list):
+        return [dial for one in node for dial in dials_in(one)]
+    if not isinstance(node, dict):
+        return []
+    own = [v for key in ("dial", "dials") for v in [node.get(key)] if v is not None]
+    return [*own, *(dial for key, value in node.items() if key not in ("dial", "dials") for dial in dials_in(value))]
+
+
+def test_a_dial_is_a_number_in_every_json(shared, rigging, tmp_path):
+    """A dial of the example readings: 24, never "24"; the digits as typed stay in the log under a name of their own."""
+    log = tmp_path / "job.riglog"
+    written = rigging(*CHECK, "--log", "--who", "A. Finch", "--log-at", log, "--json").json
+    shown = rigging("log", "show", log, written["log_entry"], "--json").json
+    record = rigging("report", f"{REEDLING}/sheet.yaml", "--log-at", log, "-o", tmp_path / "r.html", "--json").json
+    for found in (written, shown, record, shared(*PLAN, "--json").json, shared(*POUNDS, "--json").json):
+        values = [v for dial in dials_in(found) for v in (dial if isinstance(dial, list) else [dial])]
+        assert values or found is record
+        assert all(type(value) in (int, float) for value in values)
+    assert {type(r["typed"]) for r in shown["given"]["readings"]} == {str}
+
+
+# how a column of a table ends, by the unit that the table file gives it; typed by hand
+ENDS = {
+    "lbf": "_lbf", "in": "_in", "F": "_degF", "C": "_degC", "deg": "_deg", "GPa": "_GPa", "%": "_percent", "mm": "_mm", "min": "_minutes",
+    "1e-6/C": "_microstrain_per_degC", "1e-6/%": "_microstrain_per_percent", "lb/100ft": "_lb_per_100ft", "in-lbf": "_in_lbf",
+    "kg/m3": "_kg_per_m3", "J/kgK": "_J_per_kgK", "Mpsi": "_mpsi",
+}  # fmt: skip
+
+
+def test_columns_of_a_table_end_in_their_unit(shared):
+    names = [table["id"] for table in shared("tables", "list", "--json").json["tables"]]
+    met = set()
+    for name in names:
+        found = shared("tables", "show", name, "--json").json
+        for key, column in found["columns"].items():
+            if column["unit"] in ENDS:
+                met.add(column["unit"])
+                assert key.endswith(ENDS[column["unit"]]), (name, key)
+            else:
+                assert column["unit"] in ("text", "size", "1", "count", "dial"), (name, key)
+        for row in found["rows"]:
+            assert list(row) == [*found["columns"], "sources"] and set(row["sources"]) <= set(found["columns"])
+        heading = shared("tables", "show", name, "--csv").out.splitlines()[0]
+        assert next(csv.reader([heading])) == list(found["columns"])
+    assert met == set(ENDS)
+    # AC 43.13-1B table 7-3 and the pitch of 28 threads to the inch
+    rows = shared("tables", "show", "cable-flexible-ac43131b-7-3", "--json").json["rows"]
+    assert next(r for r in rows if (r["size"], r["construction"]) == ("1/8", "7x19"))["carbon_lbf"] == 2000
+    rows = shared("tables", "show", "turnbuckle-threads", "--json").json["rows"]
+    assert next(r for r in rows if r["thread"] == "1/4-28")["pitch_in"] == pytest.approx(1 / 28, abs=1e-4)
+
+
 def test_csv_of_a_check_says_the_same_as_its_json(shared):
     rows = list(csv.DictReader(io.StringIO(shared(*CHECK, "--csv").out)))
     for row, run in zip(rows, shared(*CHECK, "--json").json["runs"], strict=True):

@@ -28,8 +28,10 @@ def test_json_of_one_circuit_has_the_agreed_keys_at_the_top(shared):
     assert set(KEYS.split()) <= set(found)
     assert set(found["runs"]) == {"up", "down"}
     for name in ("up", "down"):
-        for key in ("runs", "uncertainty_lbf", "low_lbf", "high_lbf"):
-            assert len(found[key][name]) == len(found["temperatures_degF"])
+        # every figure under a key that ends in its unit
+        assert set(found["runs"][name]) == {"tensions_lbf", "uncertainty_lbf", "low_lbf", "high_lbf"}
+        for values in found["runs"][name].values():
+            assert len(values) == len(found["temperatures_degF"])
     assert (found["temperatures_degF"][0], found["temperatures_degF"][-1]) == (-20, 110)
     assert found["slack_below_degF"] is None and found["out_of_limits"] == []
     assert found["finding"] is False and found["window"] is None
@@ -59,10 +61,32 @@ def test_csv_has_a_row_for_every_cable_and_temperature(shared):
     found = shared("envelope", REEDLING, "--json").json
     rows = list(csv.DictReader(io.StringIO(shared("envelope", REEDLING, "--csv").out)))
     assert len(rows) == sum(len(c["temperatures_degF"]) * len(c["runs"]) for c in found["circuits"])
-    assert {row["limits"] for row in rows} == {"in", "left open"}
+    assert {row["limits"] for row in rows} <= {"in", "no-result"}
     assert {row["state"] for row in rows} == {"tight"}
     up = [row for row in rows if row["run"] == "up"]
-    assert [float(row["tension_lbf"]) for row in up] == pytest.approx(found["circuits"][1]["runs"]["up"])
+    assert [float(row["tension_lbf"]) for row in up] == pytest.approx(
+        found["circuits"][1]["runs"]["up"]["tensions_lbf"]
+    )
+
+
+def test_limits_that_are_refused_on_a_day_are_told_from_limits_that_nobody_gave(shared, seasons, rigging):
+    """Aluminium at 0 F: the correction takes more than the whole tension, so no limit can be given there; and one cable
+    of its trim has none at all."""
+    text = " ".join(shared("envelope", HARBOUR).out.split())
+    assert "no result" in text and "none given" in text and "no limits can be given from 0 F to " in text
+    rows = list(csv.DictReader(io.StringIO(shared("envelope", HARBOUR, "--set", "35lbf", "--csv").out)))
+    said = {(row["circuit"], row["limits"]) for row in rows if row["temperature_degF"] == "0.0"}
+    assert {("aileron", "no-result"), ("trim", "not-given")} <= said
+    circuits = {c["circuit"]: c for c in shared("envelope", HARBOUR, "--json").json["circuits"]}
+    assert {one["run"] for one in circuits["aileron"]["limits_no_result"]} == {"left", "balance", "right"}
+    assert {one["run"] for one in circuits["trim"]["limits_no_result"]} == {"nose up"}
+    # tight through the year, and still nobody may say that it is in its limits
+    seasons.bend(seasons.sheet, "limits: 30..40 lbf @ 70F", "limits: 30..100 lbf @ 70F")
+    ran = rigging("envelope", "sheet.yaml", "--set", "60lbf", "--json", cwd=seasons.folder)
+    assert (ran.json["slack"], ran.json["out_of_limits"], ran.code) == ([], [], 1)
+    assert {one["run"] for one in ran.json["limits_no_result"]} == {"left", "right"}
+    for out in (text, shared("envelope", HARBOUR, "--csv").out, shared("envelope", HARBOUR, "--json").out):
+        assert "left open" not in out and "left_open" not in out
 
 
 def test_exit_codes(seasons, rigging):

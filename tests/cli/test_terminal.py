@@ -190,7 +190,7 @@ def test_questions_go_to_stderr_so_that_stdout_stays_data(bench, terminal):
         at.type("35 35 35")
     ran = at.end()
     assert ran.code == 0
-    assert [r["dials"] for r in ran.json["runs"]] == [["35", "35", "35"]] * 2
+    assert [r["dials"] for r in ran.json["runs"]] == [[35, 35, 35]] * 2
 
 
 def test_which_tensiometer_and_which_riser_is_asked_where_there_are_several(bench, terminal):

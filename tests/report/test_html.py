@@ -229,7 +229,7 @@ def nasty_page(job, name: str) -> str:
             cables=tuple(msgspec.structs.replace(k, name=name, limits_text=name, source=name, from_end=name) for k in c.cables),
             readings=tuple(
                 msgspec.structs.replace(
-                    r, who=name, run=name, station=name, tensiometers=(name,), dials=(name,), reasons=(name,), action=name,
+                    r, who=name, run=name, station=name, tensiometers=(name,), typed=(name,), reasons=(name,), action=name,
                     states=(name,), steady_since=name, notes=(name,), assumptions=(name,), source=name, refusal=name,
                 )
                 for r in c.readings

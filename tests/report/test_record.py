@@ -20,12 +20,13 @@ def test_every_reading_is_there_as_it_was_typed(job):
     job.read("40.5", "41.0", "54F")
     job.read(39, 38)
     found = circuit(job.record()).readings
-    assert [(r.run, r.dials, r.tensiometers, r.risers, r.day) for r in found] == [
+    assert [(r.run, r.typed, r.tensiometers, r.risers, r.day) for r in found] == [
         ("left", ("40.5",) * 3, ("K-7",), (1,), "2026-11-02"),
         ("right", ("41.0",) * 3, ("K-7",), (1,), "2026-11-02"),
         ("left", ("39",) * 3, ("K-7",), (1,), "2026-11-02"),
         ("right", ("38",) * 3, ("K-7",), (1,), "2026-11-02"),
     ]
+    assert found[1].dials == (41.0,) * 3
     # the card of the test is the identity: dial 40.5 is 40.5 lbf
     assert found[0].tension_lbf == pytest.approx(40.5)
     assert (found[0].temperature_degF, found[0].steady_since) == (54.0, "since 07:30")

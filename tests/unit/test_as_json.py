@@ -67,12 +67,12 @@ def test_a_window_is_null_where_no_band_was_given():
     assert (found["dial"], found["window"]) == (None, {"low": 30, "high": 40})
 
 
-def test_a_check_keeps_what_was_typed_and_names_what_it_rests_on(bench):
+def test_a_check_has_its_dials_as_numbers_and_names_what_it_rests_on(bench):
     bench.bend(bench.readings, "left,1,35,70F\nrudder,left,1,35,", "left,1,35.0,70F\nrudder,left,1,035,")
     rig = load_rig(bench.sheet)
     found = round_trip(as_json.check(check(rig, load_readings(bench.readings, rig), TODAY)))
     left = found["runs"][0]
-    assert left["dials"] == ["35.0", "035"]
+    assert left["dials"] == [35.0, 35.0] and all(type(dial) is float for dial in left["dials"])
     assert (left["basis"], left["source"]) == ("aircraft", "aircraft: rig sheet of Test bed")
     assert any("EA" in line for line in left["assumptions"])
     assert found["cautions"]

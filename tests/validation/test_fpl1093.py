@@ -14,7 +14,7 @@ def test_shrinkage_and_what_it_makes_per_percent_of_moisture():
     row = tables.load("wood-shrinkage-fpl1093").find(direction="along the grain")
     assert (row.figure("shrinkage_low").value, row.figure("shrinkage_high").value) == (0.1, 0.3)
     assert row.source("shrinkage_low").basis is row.source("shrinkage_high").basis is Basis.PUBLISHED
-    assert (row.figure("microstrain_low").value, row.figure("microstrain_high").value) == (33, 100)
-    assert row.source("microstrain_low").basis is row.source("microstrain_high").basis is Basis.COMPUTED
-    assert row.values["microstrain_low"] == pytest.approx(1000 / 30, abs=0.5)
-    assert row.values["microstrain_high"] == pytest.approx(3000 / 30, abs=0.5)
+    assert (row.figure("swell_low").value, row.figure("swell_high").value) == (33, 100)
+    assert row.source("swell_low").basis is row.source("swell_high").basis is Basis.COMPUTED
+    assert row.values["swell_low"] == pytest.approx(1000 / 30, abs=0.5)
+    assert row.values["swell_high"] == pytest.approx(3000 / 30, abs=0.5)

@@ -96,14 +96,14 @@ def _word(out: Console, r: RunEnvelope) -> Text:
     if not r.limits.given:
         return Text(marked(out, "?", "?", "no limits"), style="yellow")
     if r.limits.open:
-        return Text(marked(out, "?", "?", "partly open"), style="yellow")
+        return Text(marked(out, "?", "?", "no result"), style="yellow")
     return Text(marked(out, "✓", "+", "in limits"), style="green")
 
 
 def _cell(r: RunEnvelope, i: int, at_reference: bool, si: bool) -> str:
     low, high = r.limits.low_lbf[i], r.limits.high_lbf[i]
     if low is None or high is None:
-        limits = "left open" if r.limits.given else "none"
+        limits = "no result" if r.limits.given else "none given"
     else:
         limits = f"{show_force(low, si, unit=False)}..{show_force(high, si, unit=False)}"
     if not r.tensions_lbf:
@@ -159,7 +159,7 @@ def _reasons(c: CircuitEnvelope, si: bool) -> Iterator[str]:
     yield from _together(
         (
             r.run.name,
-            f"limits left open from {_temperature(o.span.from_degF, si)} to {_temperature(o.span.to_degF, si)}: {shown(o.reason, si)}",
+            f"no limits can be given from {_temperature(o.span.from_degF, si)} to {_temperature(o.span.to_degF, si)}: {shown(o.reason, si)}",
         )
         for r in c.runs
         for o in r.limits.open
