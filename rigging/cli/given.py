@@ -10,6 +10,7 @@ from rigging.errors import UsageError, nearest
 if TYPE_CHECKING:
     import msgspec
 
+    from rigging.log.entry import Entry
     from rigging.log.kinds import Kind
 
 YES_NO = {"yes": True, "y": True, "true": True, "no": False, "n": False, "false": False}
@@ -36,6 +37,32 @@ def from_flags(kind: Kind, words: Sequence[str]) -> dict[str, Any]:
     return given
 
 
+def instead_of(wrong: Entry, changes: Sequence[str]) -> dict[str, Any]:
+    """What holds instead of an entry: its own fields, but for those given as ``name=value``.
+
+    Raises UsageError for a field that an entry of its kind does not have.
+    """
+    from rigging.log.kinds import CORRECTION, KINDS
+    from rigging.units import with_article
+
+    if wrong.kind not in KINDS or wrong.kind == CORRECTION:
+        return {}  # which is refused by the rule for every correction
+    hints, old = hints_of(KINDS[wrong.kind].struct), wrong.payload["given"]
+    new: dict[str, Any] = {}
+    for change in changes:
+        name, _, value = (part.strip() for part in change.partition("="))
+        key = name.replace("-", "_").replace(" ", "_")
+        if key not in hints:
+            raise UsageError(
+                f"--instead {change}: entry {wrong.sequence} is {with_article(wrong.kind)}, which has no field '{name}'{nearest(key, hints)}"
+            )
+        _put(new, key, hints[key], value, f"--instead {key}")
+    for key, value in new.items():
+        if isinstance(value, dict) and isinstance(old.get(key), dict):
+            new[key] = {**old[key], **value}
+    return {**old, **new}
+
+
 def hints_of(struct: type[msgspec.Struct]) -> dict[str, Any]:
     """The kind of every field, by the name it has in a file."""
     from rigging.schema import fields
@@ -53,7 +80,12 @@ def _put(given: dict[str, Any], key: str, hint: Any, value: str, flag: str) -> N
     name, sign, way = (part.strip() for part in value.partition("="))
     if not sign or not name:
         raise UsageError(f"{flag} {value}: write it like name=value, once for each name")
-    below, held = get_args(inner)[1], given.setdefault(key, {})
+    below = get_args(inner)[1]
+    if below is Any:
+        # fields of another entry, which are read once its kind is known
+        given.setdefault(key, []).append(value)
+        return
+    held = given.setdefault(key, {})
     if get_origin(below) is dict:
         second, sign, last = (part.strip() for part in way.partition("="))
         if not sign:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import Annotated
+from typing import Annotated, Any
 
 import typer
 
@@ -69,13 +69,13 @@ def add(
     import sys
 
     from rigging.cli.ask import ask_line
-    from rigging.cli.given import from_flags
+    from rigging.cli.given import from_flags, instead_of
     from rigging.cli.log_place import log_of, tell_first, who_writes
     from rigging.cli.questions import missing, questions
     from rigging.errors import Refusal, UsageError
     from rigging.jobs.entering import enter
     from rigging.jobs.judgement import closing
-    from rigging.log.kinds import BY_SESSION, kind_named
+    from rigging.log.kinds import BY_SESSION, CORRECTION, kind_named
     from rigging.sheet.load import load_rig
 
     needed = kind_named(kind)
@@ -85,17 +85,24 @@ def add(
         raise UsageError("--clock-is-right goes with a note that says which entry was dated by a wrong clock")
     if given is not None and context.args:
         raise UsageError("fields come from --from or from flags: keep one")
-    fields = from_flags(needed, context.args) if given is None else _given_of(given)
+    fields: dict[str, Any] = from_flags(needed, context.args) if given is None else _given_of(given)
     rig = load_rig(sheet)
     if given is None and sys.stdin.isatty():
         who = who_writes(who)
         circuit = _ask_circuit(rig, circuit, needed.of_circuit)
         talk("Enter leaves a field in brackets out; Ctrl-C leaves without writing anything.")
-        for question in questions(needed, missing(needed, fields), fields, rig, circuit):
+        asked = [key for key in missing(needed, fields) if (kind, key) != (CORRECTION, "instead")]
+        for question in questions(needed, asked, fields, rig, circuit):
             question.answer(fields, ask_line)
+        if kind == CORRECTION and "instead" not in fields:
+            fields |= _ask_instead()
     who = who_writes(who)
     place = "the fields" if given is None else str(given)
     with log_of(rig, log_at, create=True) as log:
+        if given is None and "instead" in fields:
+            if not isinstance(fields.get("corrects"), int):
+                raise UsageError("--instead needs --corrects: the number of the entry that is wrong")
+            fields["instead"] = instead_of(log.entry(fields["corrects"]), fields["instead"])
         entry = enter(log, rig, kind, circuit, fields, who, place, clock_is_right=clock_is_right)
         tell_first(log, entry)
     judged = entry.payload["judged"]
@@ -112,7 +119,7 @@ def add(
     return 0 if closing(judged["verdict"], judged["usable_for_sign_off"]) else 1
 
 
-def _given_of(path: Path) -> dict[str, object]:
+def _given_of(path: Path) -> dict[str, Any]:
     import sys
 
     import msgspec
@@ -124,9 +131,22 @@ def _given_of(path: Path) -> dict[str, object]:
     if piped is not None and len(piped) > LARGEST_PIPED_BYTES:
         raise BadFile.one(path, f"is larger than {LARGEST_PIPED_BYTES} bytes: are these the fields of an entry?")
     try:
-        return msgspec.json.decode(read_text(path, piped), type=dict[str, object])
+        return msgspec.json.decode(read_text(path, piped), type=dict[str, Any])
     except (msgspec.MsgspecError, RecursionError) as error:
         raise BadFile.one(path, f"is no JSON object with the fields of the entry ({error})") from None
+
+
+def _ask_instead() -> dict[str, list[str]]:
+    """What holds instead of a wrong entry, as ``name=value``; nothing where it is withdrawn."""
+    from rigging.cli.ask import ask_line
+
+    changes: list[str] = []
+    while change := ask_line("  [instead] (like half_turns=-1; Enter: nothing more): "):
+        if "=" in change:
+            changes.append(change)
+        else:
+            explain("write the name of the field, =, and what it should have been", "  ")
+    return {"instead": changes} if changes else {}
 
 
 def _ask_circuit(rig: object, circuit: str, needed: bool) -> str:

@@ -260,7 +260,8 @@ class Note(msgspec.Struct, frozen=True):
 
 
 class Correction(msgspec.Struct, frozen=True):
-    """An earlier entry is wrong: which, why, and what holds instead (same kind; nothing where it is withdrawn)."""
+    """An earlier entry is wrong: which, why, and what holds instead (same kind; nothing where it is withdrawn). Flags give the
+    fields that differ; a file gives all of them."""
 
     corrects: int
     reason: str

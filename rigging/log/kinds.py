@@ -53,7 +53,7 @@ _EACH = (
     Kind("again", session_kinds.Again, False, "written by a guided session"),
     Kind("task-done", fields.TaskDone, False, '--task "tension of every circuit" --airframe-hours 1204.5'),
     Kind("note", fields.Note, False, '--text "new safety wire ordered"'),
-    Kind("correction", fields.Correction, False, '--corrects 12 --reason "read on the wrong riser"'),
+    Kind("correction", fields.Correction, False, '--corrects 12 --reason "turned the other way" --instead half_turns=-1'),
 )  # fmt: skip
 KINDS: Final = {kind.name: kind for kind in _EACH}
 """Kinds a person writes, by name."""

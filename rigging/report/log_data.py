@@ -204,6 +204,8 @@ def written(hint: Any) -> str:
     if leaf is not None:
         return f"{leaf.name}, like {leaf.example}"
     origin = get_origin(hint)
+    if origin is dict and args[1] is Any:
+        return "name=value for each field that differs, written as in an entry of its kind"
     if origin is dict:
         return f"name=value for each; value: {written(args[1])}"
     if origin is list:

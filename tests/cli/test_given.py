@@ -126,3 +126,88 @@ def test_the_example_of_every_kind_is_shown_with_hanging_lines(rigging):
     assert max(map(len, lines)) <= 80
     # a name of a kind alone begins at the edge
     assert all(line.startswith("  ") or " " not in line.strip() for line in lines)
+
+
+# corrections: what is given replaces fields of the wrong entry, the others stay
+
+
+ADJUSTMENT = ["--turnbuckle", "left", "--half-turns", "2", "--threads-showing", "2 2"]
+TRAVEL = ["--surface", "left aileron", "--ways", "up=20 deg", "--ways", "down=16 deg", "--uncertainty", "0.5 deg"]
+READING = ["--run", "left", "--station", "wing root", "--riser", "1", "--dial", "31 32 31", "--tensiometer", "0417"]
+SAFETYING = ["--turnbuckle", "left", "--method", "locking clips", "--threads-showing", "2 2", "--safe", "yes"]
+
+
+@pytest.mark.parametrize(
+    ("kind", "given", "changes", "instead"),
+    [
+        ("adjustment", ADJUSTMENT, ["half_turns=-1"], {"turnbuckle": "left", "half_turns": -1, "threads_showing": [2, 2]}),
+        ("adjustment", ADJUSTMENT, ["half-turns=-1", "threads-showing=1.5 2", "turnbuckle=right"],
+         {"turnbuckle": "right", "half_turns": -1, "threads_showing": [1.5, 2]}),
+        ("travel", TRAVEL, ["ways=up=19 deg", "remark=read again"],
+         {"surface": "left aileron", "ways": {"up": "19 deg", "down": "16 deg"}, "uncertainty": "0.5 deg", "remark": "read again"}),
+        ("travel", TRAVEL, ["ways=up=19 deg", "ways= down = 15 deg"],
+         {"surface": "left aileron", "ways": {"up": "19 deg", "down": "15 deg"}, "uncertainty": "0.5 deg"}),
+        ("reading", READING, ["dial=29 30 29"],
+         {"run": "left", "station": "wing root", "riser": 1, "dial": ["29", "30", "29"], "tensiometer": "0417"}),
+        ("safetying", SAFETYING, ["safe=no"],
+         {"turnbuckle": "left", "method": "locking clips", "threads_showing": [2, 2], "safe": False}),
+        ("safetying", SAFETYING, ["method=locking wire", "wire_diameter=0.040 in", "wire_material=stainless", "wrap=single"],
+         {"turnbuckle": "left", "method": "locking wire", "threads_showing": [2, 2], "safe": True, "wire_diameter": "0.040 in",
+          "wire_material": "stainless", "wrap": "single"}),
+        ("condition", ["--part", "left", "--worn", "5%"], ["broken_wires=0", "internal_corrosion=no", "worn=10%"],
+         {"part": "left", "worn": "10%", "broken_wires": 0, "internal_corrosion": False}),
+    ],
+)  # fmt: skip
+def test_a_correction_by_flags_changes_the_fields_that_are_given(add, rigging, tmp_path, kind, given, changes, instead):
+    add(kind, *given)
+    flags = [word for change in changes for word in ("--instead", change)]
+    ran = add("correction", "--corrects", "3", "--reason", "misread", *flags, "--json")
+    assert ran.code in (0, 1), ran.err
+    assert ran.json["given"]["instead"] == instead
+    assert rigging("log", "show", "sheet.yaml", "4", "--recompute", cwd=tmp_path).code == 0
+
+
+@pytest.mark.parametrize(
+    ("changes", "code", "said"),
+    [
+        (["worn=5%"], 2, "--instead worn=5%: entry 3 is an adjustment, which has no field 'worn' (known: turnbuckle, half_turns, threads_showing, remark)"),
+        (["half_turn=1"], 2, "--instead half_turn=1: entry 3 is an adjustment, which has no field 'half_turn' (did you mean 'half_turns'?)"),
+        (["half_turns=two"], 3, "the fields: instead: half_turns: a whole number is needed here, not 'two'"),
+        (["half_turns=0"], 3, "the fields: instead: half_turns is zero: nothing was turned"),
+        (["threads_showing=2"], 3, "the fields: instead: threads_showing: 2 entries are needed here, not 1"),
+        (["half_turns=1", "half_turns=2"], 2, "--instead half_turns stands twice: keep one"),
+        (["half_turns"], 2, "--instead half_turns: write it like name=value, once for each name"),
+        (["turnbuckle=lef"], 3, "no cable 'lef' with a turnbuckle in circuit aileron (did you mean 'left'?)"),
+    ],
+)  # fmt: skip
+def test_what_does_not_fit_the_corrected_entry_is_refused(add, rigging, tmp_path, changes, code, said):
+    add("adjustment", *ADJUSTMENT)
+    flags = [word for change in changes for word in ("--instead", change)]
+    ran = add("correction", "--corrects", "3", "--reason", "misread", *flags)
+    assert (ran.code, ran.err) == (code, f"{said}\n")
+    assert len(rigging("log", "list", "sheet.yaml", "--json", cwd=tmp_path).json) == 1
+
+
+def test_a_correction_by_flags_names_what_it_corrects_and_that_is_there(add):
+    add("adjustment", *ADJUSTMENT)
+    assert add("correction", "--reason", "misread", "--instead", "half_turns=1").err == (
+        "--instead needs --corrects: the number of the entry that is wrong\n"
+    )
+    assert (
+        "there is no entry 9" in add("correction", "--corrects", "9", "--reason", "x", "--instead", "half_turns=1").err
+    )
+    # a file of the log stands as it is, whatever is to stand instead
+    assert "it stands as it is" in add("correction", "--corrects", "1", "--reason", "x", "--instead", "name=other").err
+
+
+def test_a_correction_asked_for_at_a_terminal(add, terminal, rigging, tmp_path):
+    add("adjustment", *ADJUSTMENT)
+    at = terminal("log", "add", "correction", "sheet.yaml", "--who", "A. Finch", cwd=tmp_path)
+    for question, answer in (("corrects", "3"), ("reason", "misread"), ("[instead]", "-1"), ("[instead]", "half_turns=-1"),
+                             ("[instead]", "")):  # fmt: skip
+        assert question in at.question()
+        at.type(answer)
+    ran = at.end()
+    assert ran.code == 0 and "write the name of the field" in ran.out
+    shown = rigging("log", "show", "sheet.yaml", "4", "--json", cwd=tmp_path).json["given"]
+    assert shown["instead"] == {"turnbuckle": "left", "half_turns": -1, "threads_showing": [2, 2]}
