@@ -172,7 +172,7 @@ def test_csv_has_every_cable_day_and_state(shared):
         (("loads", REEDLING, "elevatr"), 3, "did you mean 'elevator'?"),
         (("loads", "no.yaml", "aileron"), 3, "no.yaml"),
         ((*LOADS[:3], "--at", "54"), 2, "has no unit"),
-        ((*LOADS[:3], "--at", "200F"), 3, "today temperature 200 F lies outside"),
+        ((*LOADS[:3], "--at", "200F"), 3, "temperature 200 F lies outside"),
         ((*LOADS[:3], "--tension", "0 lbf"), 3, "above zero"),
         ((*LOADS, "--json", "--csv"), 2, "ask for one"),
         (("friction", "6", "3lbf"), 2, "'6' has no unit"),
