@@ -9,17 +9,23 @@ import json
 import os
 import pty
 import select
+import signal
 import struct
 import subprocess
 import sys
+import tempfile
 import termios
 import time
+import traceback
 from functools import cache
 from pathlib import Path
-from typing import Any, NamedTuple
+from typing import IO, Any, NamedTuple, NoReturn
 
 import pytest
 from hypothesis import settings
+
+from rigging.cli.main import main as program
+from rigging.report.text.console import console
 
 ROOT = Path(__file__).resolve().parent.parent
 PATIENCE_S = 60.0
@@ -84,7 +90,71 @@ def clean_environment(**extra: str) -> dict[str, str]:
 
 
 def run_program(*args: object, cwd: Path = ROOT, stdin: str = "", **env: str) -> Ran:
-    """One run with everything piped."""
+    """One run with everything piped, in a process of its own.
+
+    Where the system can fork, the process is one of this one, which has imported the program already: most of the time
+    of a run is its imports. ``run_afresh`` starts an interpreter.
+    """
+    if not hasattr(os, "fork"):
+        return run_afresh(*args, cwd=cwd, stdin=stdin, **env)
+    import numpy  # noqa: F401 - so that no child has to
+
+    with tempfile.TemporaryFile() as given, tempfile.TemporaryFile() as out, tempfile.TemporaryFile() as err:
+        given.write(stdin.encode())
+        given.seek(0)
+        child = os.fork()
+        if child == 0:
+            _be_the_program([str(a) for a in args], cwd, clean_environment(**env), given, out, err)
+        status = _ended(child)
+        out.seek(0)
+        err.seek(0)
+        return Ran(os.waitstatus_to_exitcode(status), out.read().decode(), err.read().decode())
+
+
+def _be_the_program(args: list[str], cwd: Path, env: dict[str, str], *streams: IO[bytes]) -> NoReturn:
+    """In a forked child: what a fresh interpreter would find, then the program itself; never returns."""
+    code = 70
+    try:
+        for number, stream in enumerate(streams):
+            os.dup2(stream.fileno(), number)
+        sys.stdin = open(0, encoding="utf-8", closefd=False)  # noqa: SIM115
+        sys.stdout, sys.stderr = (open(n, "w", encoding="utf-8", closefd=False) for n in (1, 2))  # noqa: SIM115
+        os.chdir(cwd)
+        os.environ.clear()
+        os.environ.update(env)
+        console.cache_clear()
+        sys.argv = ["rigging", *args]
+        try:
+            program()
+            code = 0
+        except SystemExit as end:
+            code = end.code if isinstance(end.code, int) else 0
+        sys.stdout.flush()
+        sys.stderr.flush()
+    except BaseException:
+        traceback.print_exc()
+        sys.stderr.flush()
+    finally:
+        os._exit(code)
+
+
+def _ended(child: int) -> int:
+    """The status of a child that has ended; one that does not in time is killed and told."""
+    end = time.monotonic() + PATIENCE_S
+    pause_s = 0.001
+    while time.monotonic() < end:
+        ended, status = os.waitpid(child, os.WNOHANG)
+        if ended:
+            return status
+        time.sleep(pause_s)
+        pause_s = min(2 * pause_s, 0.02)
+    os.kill(child, signal.SIGKILL)
+    os.waitpid(child, 0)
+    raise TimeoutError(f"no end after {PATIENCE_S:g} s")
+
+
+def run_afresh(*args: object, cwd: Path = ROOT, stdin: str = "", **env: str) -> Ran:
+    """The same in an interpreter of its own."""
     done = subprocess.run(
         [sys.executable, "-m", "rigging", *map(str, args)],
         cwd=cwd,
