@@ -196,12 +196,10 @@ def _expansion(material: str) -> Figure:
 def expansion_figure(row: tables.Row) -> Figure:
     """A row of the expansion table as a Figure per degF; the printed range is taken as rectangular (JCGM 100, 4.3.8)."""
     printed = row.figure("expansion")
-    width = (row.values["minus"] or 0.0) + (row.values["plus"] or 0.0)
+    minus, plus = row.figure("minus"), row.figure("plus")
     per_degF = 1e-6 / 1.8
-    source = resting_on(
-        printed.source, *(row.source(edge) for edge in ("minus", "plus") if row.values[edge] is not None)
-    )
-    return Figure(printed.value * per_degF, "/degF", source, width / math.sqrt(12) * per_degF)
+    source = resting_on(printed.source, minus.source, plus.source)
+    return Figure(printed.value * per_degF, "/degF", source, (minus.value + plus.value) / math.sqrt(12) * per_degF)
 
 
 def _weight(size: str, construction: str, missing: dict[str, str]) -> Figure | None:

@@ -13,7 +13,7 @@ from rigging.hardware.airframe import Airframe
 from rigging.hardware.cable import Cable
 from rigging.measure.uncertainty import Component, rectangular
 from rigging.physics import thermal
-from rigging.source import Source, acceptable
+from rigging.source import Figure, Source, acceptable
 from rigging.told import degF, degF_apart, force, lbf, temperature_difference, told
 
 TEMPERATURE_HALF_WIDTH_DEGF: Final = 2.0  # of a thermometer reading, where the user states none
@@ -237,10 +237,15 @@ def rests_on(cables: Sequence[Cable], airframes: Sequence[Airframe]) -> list[str
                 f"{100 * stiffness.standard_uncertainty / stiffness.value:.1f}",
                 stiffness.source,
             ),
-            f"cable expansion {cable.expansion.value * 1.8e6:.3g}e-6/C, {cable.expansion.source}",
+            f"cable expansion {expansion_words(cable.expansion)}, {cable.expansion.source}",
         ]
-    lines += [f"airframe {a.name}: {a.expansion.value * 1.8e6:.3g}e-6/C, {a.expansion.source}" for a in airframes]
+    lines += [f"airframe {a.name}: {expansion_words(a.expansion)}, {a.expansion.source}" for a in airframes]
     return list(dict.fromkeys(lines))
+
+
+def expansion_words(expansion: Figure) -> str:
+    """``11.7e-6/C +-0.78e-6 (k=1)``."""
+    return f"{expansion.value * 1.8e6:.3g}e-6/C +-{expansion.standard_uncertainty * 1.8e6:.2g}e-6 (k=1)"
 
 
 def _check_condition(condition: Condition) -> None:

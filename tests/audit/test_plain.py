@@ -68,7 +68,7 @@ def test_a_list_says_of_every_row_what_it_is_of():
 
 def test_a_list_of_the_year_names_tension_and_limits():
     text = run(f"--plain envelope {REEDLING}/sheet.yaml elevator").out
-    assert "\nin limits: up\n  at -20 F: tension 61.6 +-9.6, limits 54.1..69.1\n" in text
+    assert "\nin limits: up\n  at -20 F: tension 61.6 +-9.8, limits 54.1..69.1\n" in text
     assert "\n  at 70 F, where it is set: tension 37.5, limits 30.0..45.0\n" in text
 
 

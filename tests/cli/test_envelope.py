@@ -190,7 +190,7 @@ def test_piped_text_is_plain_and_fits(shared, args):
 
 def test_the_big_figures_stand_before_picture_reasons_and_sources(shared):
     text = shared("envelope", HARBOUR, "aileron").out
-    marks = ["60.9 +-5.4", "hangs slack below 16 F", "structure temperature", "Why", "Rests on", "Cautions"]
+    marks = ["60.9 +-6.0", "hangs slack below 16 F", "structure temperature", "Why", "Rests on", "Cautions"]
     places = [text.index(mark) for mark in marks]
     assert places == sorted(places)
 

@@ -39,7 +39,7 @@ TEXT = [
     ("check", "--help"),
 ]
 TABLES = [
-    "cable-1x19-memory", "cable-flexible-ac43131b-7-3", "cable-modulus-en1993-1-11", "cable-stretch-rope-maker", "card-sample-memory", "control-limits",
+    "cable-1x19-memory", "cable-flexible-ac43131b-7-3", "cable-modulus-en1993-1-11", "cable-stretch-rope-maker", "control-limits",
     "expansion", "locking-wire-ac43131b-7-8", "pulleys-ms20219-ms20220", "typical-chart-points", "wood-shrinkage-fpl1093",
 ]  # fmt: skip
 

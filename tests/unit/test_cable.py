@@ -107,6 +107,19 @@ def test_the_unequal_edges_of_the_carbon_figure_are_one_rectangle():
     assert cable("1/8").expansion.standard_uncertainty == pytest.approx(2.7e-6 / math.sqrt(12) * 5 / 9)
 
 
+def test_stainless_cable_is_open_by_two_each_way():
+    # practice: 304 as bar stands for the finished cable
+    assert cable("1/8", material="stainless").expansion.standard_uncertainty == pytest.approx(
+        2e-6 / math.sqrt(3) * 5 / 9
+    )
+
+
+def test_each_source_of_the_carbon_figure_keeps_its_own_table():
+    source = cable("1/8").expansion.source
+    assert str(source) == "second-hand: ASME Boiler and Pressure Vessel Code, section II part D, table TE-1"
+    assert "Callister, appendix B, table B.6, has 11.7 for 1020" in source.note
+
+
 @pytest.mark.parametrize(
     ("size", "construction", "weight"), [("1/8", "7x19", 2.9), ("3/32", "7x7", 1.6), ("3/32", "7x19", 1.74)]
 )

@@ -118,12 +118,13 @@ def test_limits_end_where_the_low_one_would_be_slack(through):
 
 def test_uncertainty_grows_away_from_the_rigging_temperature(through):
     circuit = through()
-    # EA 7.5 %; cable expansion +2/-0.7 as a rectangle; thermometer +-2 F when it was set; 1.96 for 95 %
+    # EA 7.5 %; cable expansion +2/-0.7 and aluminium +-1 as rectangles; thermometer +-2 F when it was set; 1.96 for 95 %
     for temperature in (70.0, 110.0):
         away = temperature - 70
         parts = (
             0.075 * IN_ALUMINIUM * away,
             2.7e-6 / 1.8 / math.sqrt(12) * EA * away,
+            1e-6 / 1.8 / math.sqrt(3) * EA * away,
             2 / math.sqrt(3) * IN_ALUMINIUM,
         )
         u = circuit.runs[0].uncertainties_lbf[circuit.temperatures_degF.index(temperature)]
@@ -134,7 +135,12 @@ def test_slack_may_come_sooner_by_the_uncertainty(through):
     circuit = through()
     run = circuit.runs[0]
     away = circuit.slack_below_degF - 70
-    parts = (0.075 * 35, 2.7e-6 / 1.8 / math.sqrt(12) * EA * away, 2 / math.sqrt(3) * IN_ALUMINIUM)
+    parts = (
+        0.075 * 35,
+        2.7e-6 / 1.8 / math.sqrt(12) * EA * away,
+        1e-6 / 1.8 / math.sqrt(3) * EA * away,
+        2 / math.sqrt(3) * IN_ALUMINIUM,
+    )
     assert run.slack_uncertainty_degF == pytest.approx(1.95996 * math.hypot(*parts) / IN_ALUMINIUM, rel=1e-4)
     (perhaps,) = run.perhaps_slack
     assert circuit.slack_below_degF < perhaps.to_degF < circuit.slack_below_degF + run.slack_uncertainty_degF

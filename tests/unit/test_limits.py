@@ -305,3 +305,16 @@ def test_the_note_on_fixed_ends_takes_the_cable_as_warm_as_it_is():
     )  # fmt: skip
     (note,) = (line for line in found.assumptions if "moved through the circuit" in line)
     assert note.endswith(f"by -2.0 lbf; between fixed ends it would be {apart:+.1f} lbf")
+
+
+@pytest.mark.parametrize(
+    ("wire", "cable_width"), [(EIGHTH, 2.7 / math.sqrt(12)), (cable("1/8", "7x19", "stainless"), 2 / math.sqrt(3))]
+)
+def test_metals_make_moved_limits_less_sure(wire, cable_width):
+    # aluminium +-1e-6/C, stainless cable +-2e-6/C (practice), carbon cable +2 / -0.7, over 16 F
+    ea = wire.stiffness.value
+    found = limits(54.0, wire=wire)
+    assert part(found, "expansion of aluminium 2024") == pytest.approx(ea * 1e-6 / 1.8 / math.sqrt(3) * 16, rel=1e-6)
+    assert part(found, f"expansion of {wire.material} cable") == pytest.approx(ea * cable_width * 1e-6 / 1.8 * 16)
+    text = "\n".join(found.assumptions)
+    assert "airframe aluminium 2024: 22.9e-6/C +-0.58e-6 (k=1)" in text

@@ -179,7 +179,7 @@ def test_no_pilot_block_says_what_to_add(bench):
 
 @pytest.mark.parametrize(
     ("control", "lever_in", "force_lbf"),
-    # 14 CFR 23.397(b); a couple of 50 D on a wheel of 14 in is 700 in-lbf, at 7 in 100 lbf
+    # 14 CFR 23.397(b), before amendment 64; a couple of 50 D on a wheel of 14 in is 700 in-lbf, at 7 in 100 lbf
     [("aileron stick", 10, 67), ("elevator wheel", 10, 200), ("rudder", 10, 200), ("aileron wheel", 7, 100)],
 )
 def test_the_force_of_the_rule_for_a_named_control(flown, control, lever_in, force_lbf):

@@ -2,7 +2,7 @@
 
 By hand: the tensions of a loop through one free sector balance on its arms, T1 r1 = T2 r2, and the sector turns until
 the stretches fit (statics of springs in series; EA, expansions and their uncertainties from reference tables R4 and R5:
-E 100 GPa, fill 0.585, EA +-7.5 % k=1; carbon cable 11.7 +2 / -0.7, 2024 22.9 and spruce 4.45 +-1, 4130 12.3, all 1e-6/C).
+E 100 GPa, fill 0.585, EA +-7.5 % k=1; carbon cable 11.7 +2 / -0.7, 2024 22.9, spruce 4.45 and 4130 12.3, +-1 each, all 1e-6/C).
 
 The second way: angles from the normal equations, A'KA phi = -A'K x, tensions K (x + A phi), with stretches that make
 the tensions at reference what they are, whatever the stiffness. Every error is put in by itself, up and down, and half
@@ -26,7 +26,7 @@ from rigging.sheet.load import load_rig
 EA = 100e9 * 0.585 * math.pi / 4 * (0.125 * 0.0254) ** 2 / 4.4482216152605
 ALUMINIUM, SPRUCE, STEEL_TUBE, CABLE = (x * 1e-6 / 1.8 for x in (22.9, 4.45, 12.3, 11.7))
 CABLE_U = 2.7e-6 / 1.8 / math.sqrt(12)  # +2 / -0.7 as a rectangle over its whole width
-WOOD_U = 1e-6 / 1.8 / math.sqrt(3)
+FRAME_U = 1e-6 / 1.8 / math.sqrt(3)
 READING_U = 2 / math.sqrt(3)
 TODAY = dt.date(2026, 11, 25)
 
@@ -86,6 +86,7 @@ def test_unequal_arms_share_one_change_of_moment(limits, at):
             {
                 "cable stiffness": 0.075 * share * abs(s),
                 "expansion of carbon cable": per_degF * (5 * 100 + 4 * 200) * CABLE_U * abs(away),
+                "expansion of aluminium 2024": per_degF * (5 * 100 + 4 * 200) * FRAME_U * abs(away),
                 "temperature reading": share * abs(s / away) * READING_U,
             },
             rel=1e-6,
@@ -103,7 +104,8 @@ def test_two_materials_in_series_are_wrong_by_themselves_and_their_cable_in_comm
         assert parts(one) == pytest.approx(
             {
                 "cable stiffness": 0.075 * 30 * abs(slope),
-                "expansion of spruce": EA * 200 / 300 * WOOD_U * 30,
+                "expansion of spruce": EA * 200 / 300 * FRAME_U * 30,
+                "expansion of aluminium 2024": EA * 100 / 300 * FRAME_U * 30,
                 "expansion of carbon cable": EA * CABLE_U * 30,
                 "temperature reading": abs(slope) * READING_U,
             },

@@ -2,7 +2,7 @@
 
 References: MIL-F-18372, own reading of a scan (3.1.1.17.8: pulley in line within 1 degree for primary, 2 for other controls;
 with an AN219, AN220 or AN221 or side travel 2 and 3; at least 10 degrees of wrap left on a sector at both ends of travel);
-14 CFR 23.689 and AC 43.13-1B 7-149n (fairlead bend at most 3 degrees); TO 1-1A-8, second-hand (readings more than 6 in from
+14 CFR 23.689, before amendment 64, and AC 43.13-1B 7-149n (fairlead bend at most 3 degrees); TO 1-1A-8, second-hand (readings more than 6 in from
 fittings, pulleys and fairleads); AC 43.13-1B 7-149g (outer wires worn 40 to 50 %), 7-149a and b (one broken wire in a critical
 fatigue area, as within 1 ft of a swaged fitting), 7-147a (splices at least 2 in from pulleys and fairleads).
 """

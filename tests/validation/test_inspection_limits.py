@@ -4,7 +4,7 @@ References: U.S. Department of Transportation, Federal Aviation Administration, 
 threads showing; at most 4 inside when first rigged), 7-179 (threads showing, wire not used again), 7-180 and 7-181 (at
 least 4 turns on each shank, double wrap preferred), 7-147a (splices 2 in from fairleads and pulleys), 7-149a (one broken wire in
 a critical fatigue area), 7-149b (within 1 ft of a swaged fitting), 7-149g (outer wires worn 40 to 50 %), 7-149i (corrosion of
-inner strands), 7-149k (terminals), 7-149n and 14 CFR 23.689 (fairlead bend at most 3 degrees; primary
+inner strands), 7-149k (terminals), 7-149n and 14 CFR 23.689, before amendment 64, (fairlead bend at most 3 degrees; primary
 control cable at least 1/8 in); MIL-F-18372, own reading of a scan (3.1.1.17.8: pulley in line within 1 degree for primary, 2 for
 other controls, with AN219, AN220, AN221 or side travel 2 and 3; at least 10 degrees of wrap left); MIL-DTL-8878L, as quoted (clip resists 15 lbf); TO 1-1A-8, second-hand
 (readings more than 6 in from fittings, pulleys and fairleads); MIL-DTL-83420P 1.1 (-65 to 250 F, jacketed 200 F);

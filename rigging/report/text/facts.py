@@ -9,7 +9,7 @@ from rich.text import Text
 
 from rigging.hardware import turnbuckle
 from rigging.hardware.cable import Cable
-from rigging.judge.limits import Limits
+from rigging.judge.limits import Limits, expansion_words
 from rigging.measure.card import Card, CardColumn
 from rigging.measure.reading import Tension
 from rigging.report.text.cable_rules import show_rules
@@ -42,7 +42,7 @@ def show_cable(out: Console, cable: Cable, si: bool = False) -> None:
             f"\n+-{100 * figure.standard_uncertainty / figure.value:.1f} % (k=1)" if figure.standard_uncertainty else ""
         )
         rows.add_row(what, force(figure) + spread, _source(figure))
-    rows.add_row("expansion", f"{cable.expansion.value * 1.8e6:.3g}e-6 /C", _source(cable.expansion))
+    rows.add_row("expansion", expansion_words(cable.expansion), _source(cable.expansion))
     if cable.weight is not None:
         rows.add_row("weight", shown(told("{}", lb_per_100ft(cable.weight.value)), si), _source(cable.weight))
     for row in turnbuckle.locking_wire(cable.size):
