@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 
+from rigging.clock import Clock
 from rigging.jobs.check import check
 from rigging.jobs.circuit_history import history_of
 from rigging.jobs.entering import enter
@@ -74,24 +75,32 @@ INSPECTED = {
 
 
 class Book:
-    """A sheet and its log in a folder, with short words for what is done to them."""
+    """A sheet and its log in a folder, with short words for what is done to them, and a clock that stands.
+
+    now: the moment at which everything is written.
+    """
 
     def __init__(self, folder, sheet=SHEET, card=CARD):
+        self.now = dt.datetime.combine(DAY, dt.time(9), dt.UTC)
         (folder / "card.yaml").write_text(card)
         (folder / "sheet.yaml").write_text(sheet)
         self.rig = load_rig(folder / "sheet.yaml")
-        self.log = open_log(str(folder / "sheet.riglog"), create=True)
+        self.log = open_log(str(folder / "sheet.riglog"), Clock(lambda: self.now, dt.UTC), create=True)
 
-    def add(self, kind, given=None, who=RIGGER, circuit="rudder"):
-        return enter(self.log, self.rig, kind, circuit, CLOSING[kind] if given is None else given, who, "here")
+    def wait(self, hours):
+        """Let the clock go on."""
+        self.now += dt.timedelta(hours=hours)
 
-    def check(self, left=40, right=40, day=DAY, who=RIGGER, structure="70F"):
+    def add(self, kind, given=None, who=RIGGER, circuit="rudder", on=None):
+        return enter(self.log, self.rig, kind, circuit, CLOSING[kind] if given is None else given, who, "here", on=on)
+
+    def check(self, left=40, right=40, day=None, who=RIGGER, structure="70F"):
         rows = [("left", left), ("right", right)]
         text = "circuit,run,riser,dial,structure\n" + "".join(
             f"rudder,{run},1,{dial},{structure}\n" for run, dial in rows if dial is not None for _ in range(3)
         )
         readings = parse_readings(text, "here", self.rig)
-        result = check(self.rig, readings, day)
+        result = check(self.rig, readings, day or self.now.date())
         return record_check(self.log, self.rig, result, readings, view.check, who, None, None, "", "")
 
     def open(self):
@@ -101,11 +110,11 @@ class Book:
     def status(self):
         return status(self.rig, history_of(self.log, self.rig))
 
-    def close_all(self, but=()):
-        self.check()
+    def close_all(self, but=(), on=None):
+        self.check(day=on)
         for kind in CLOSING:
             if kind not in but:
-                self.add(kind)
+                self.add(kind, on=on)
 
     def why(self, what):
         return next(i for i in self.status().open if what in i.label)

@@ -16,7 +16,8 @@ from rigging.cli.options import (
     SheetFile,
     Si,
     Who,
-    day,
+    day_given,
+    day_read,
     only_one,
     put_csv,
     put_json,
@@ -71,12 +72,13 @@ def check(
 
         who = who_writes(who)
     at_degF = None if at is None else parse_temperature_degF(at)
+    given = day_given(on)
     rig = load_rig(sheet)
     if log:
         # a log that cannot be written says so before anything is typed
         log_of(rig, log_at, create=True).close()
     taken = taken_readings(rig, readings, at_degF)
-    result = run_check(rig, taken, day(on), at_degF)
+    result = run_check(rig, taken, day_read(taken, given), at_degF)
     entry: Entry | None = None
     not_written: RiggingError | None = None
     if log and who is not None:

@@ -22,7 +22,7 @@ def dial(
 ) -> int:
     """The dial reading to aim for at a tension, and the dial window of a band.
 
-    Example: rigging dial 40lbf --card examples/reedling/card-0417.yaml --riser 2 --cable 5/32 --band "35..45 lbf"
+    Example: rigging dial 40lbf --card examples/reedling/card-0417.yaml --riser 2 --cable 5/32 --band "35..45 lbf" --on 2026-11-25
     """
     from rigging.bands import parse_band
     from rigging.errors import UsageError

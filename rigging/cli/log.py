@@ -14,9 +14,11 @@ from rigging.cli.options import (
     AsJson,
     LogOrSheet,
     LogPlace,
+    OnDay,
     SheetFile,
     Si,
     Who,
+    day_given,
     explain,
     only_one,
     put_csv,
@@ -51,6 +53,7 @@ def add(
         Path | None,
         typer.Option("--from", help="The fields as a JSON object, in a file, or - for standard input.", readable=False),
     ] = None,
+    on: OnDay = None,
     clock_is_right: Annotated[
         bool,
         typer.Option(
@@ -86,6 +89,7 @@ def add(
     if given is not None and context.args:
         raise UsageError("fields come from --from or from flags: keep one")
     fields: dict[str, Any] = from_flags(needed, context.args) if given is None else _given_of(given)
+    of_day = day_given(on)
     rig = load_rig(sheet)
     if given is None and sys.stdin.isatty():
         who = who_writes(who)
@@ -103,7 +107,7 @@ def add(
             if not isinstance(fields.get("corrects"), int):
                 raise UsageError("--instead needs --corrects: the number of the entry that is wrong")
             fields["instead"] = instead_of(log.entry(fields["corrects"]), fields["instead"])
-        entry = enter(log, rig, kind, circuit, fields, who, place, clock_is_right=clock_is_right)
+        entry = enter(log, rig, kind, circuit, fields, who, place, clock_is_right=clock_is_right, on=of_day)
         tell_first(log, entry)
     judged = entry.payload["judged"]
     if as_json:

@@ -7,7 +7,7 @@ import sys
 from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
-from rigging.cli.options import LOG_VARIABLE
+from rigging.cli.options import CLOCK, LOG_VARIABLE
 from rigging.errors import UsageError
 
 if TYPE_CHECKING:
@@ -33,7 +33,7 @@ def log_of(rig: Rig, log_at: str | None, *, create: bool = False) -> Log:
     """The opened log of a sheet; close it after use."""
     from rigging.log.store import open_log
 
-    return open_log(place_of(rig, log_at), create=create)
+    return open_log(place_of(rig, log_at), CLOCK, create=create)
 
 
 def tell_first(log: Log, entry: Entry) -> None:
@@ -57,7 +57,7 @@ def log_named(text: str, log_at: str | None) -> tuple[Log, tuple[str, ...] | Non
             )
         if log_at:
             raise UsageError("--log-at says where the log of a sheet is: name the sheet, or leave --log-at out")
-        return open_log(text), None
+        return open_log(text, CLOCK), None
     rig = load_rig(Path(text))
     return log_of(rig, log_at), rig.names
 

@@ -4,14 +4,18 @@ from __future__ import annotations
 
 import datetime as dt
 import sys
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from pathlib import Path
-from typing import Annotated, Any, Final, TypeVar
+from typing import TYPE_CHECKING, Annotated, Any, Final, TypeVar
 
 import typer
 
 from rigging.cli import completion
+from rigging.clock import Clock, parse_day
 from rigging.report.pipe import put
+
+if TYPE_CHECKING:
+    from rigging.sheet.readings import Reading
 
 T = TypeVar("T")
 
@@ -51,7 +55,7 @@ Serial = Annotated[
     str | None, typer.Option(help="Serial on the instrument in hand; refused where the card is another's.")
 ]
 OnDay = Annotated[
-    str | None, typer.Option("--on", help="The day the dial was read, like 2026-11-25; today where left out.")
+    str | None, typer.Option("--on", help="The day it was read or done, e.g. 2026-11-25 (default: today).")
 ]
 Replace = Annotated[bool, typer.Option("--replace", help="Put it in the place of an older file.")]
 SheetFile = Annotated[Path, typer.Argument(help="The rig sheet (YAML).", show_default=False, readable=False)]
@@ -79,16 +83,31 @@ LogPlace = Annotated[
 LogOrSheet = Annotated[str, typer.Argument(help="A rig sheet (YAML) for its log, or a log itself.", show_default=False)]
 
 
-def day(on: str | None) -> dt.date:
-    """The day a reading belongs to. Raises UnitError for a text that is no date."""
-    if on is None:
-        return dt.date.today()
-    try:
-        return dt.date.fromisoformat(on)
-    except ValueError:
-        from rigging.errors import UnitError
+CLOCK: Final = Clock(lambda: dt.datetime.now(dt.UTC))
+"""The clock of this machine: the one place where the program reads the time."""
 
-        raise UnitError(f"'{on}' is not a date: write it like 2026-11-25") from None
+
+def day(on: str | None) -> dt.date:
+    """The day a reading belongs to, today where none is given. Raises what ``day_given`` does."""
+    return day_given(on) or CLOCK.today()
+
+
+def day_given(on: str | None) -> dt.date | None:
+    """The day that was given. Raises UnitError for a text that is no date, Refusal for a day that has not come."""
+    given = None if on is None else parse_day(on)
+    CLOCK.need_past(given)
+    return given
+
+
+def day_read(readings: Sequence[Reading], given: dt.date | None) -> dt.date:
+    """The day of readings: as they say it, else as it was given, else today. Raises UsageError where the first two differ."""
+    from rigging.errors import UsageError
+
+    said = readings[0].day if readings else None
+    if None not in (said, given) and said != given:
+        raise UsageError(f"--on says {given}, the readings say {said}: keep the day on which they were read")
+    CLOCK.need_past(said)
+    return said or given or CLOCK.today()
 
 
 def put_json(value: Any) -> None:

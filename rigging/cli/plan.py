@@ -15,7 +15,8 @@ from rigging.cli.options import (
     ReadingsFile,
     SheetFile,
     Si,
-    day,
+    day_given,
+    day_read,
     once,
     only_one,
     put_csv,
@@ -72,8 +73,10 @@ def plan(
     named = once("--neutral", (_named(text, "left bellcrank=-2deg") for text in neutral or ()))
     offsets = {name: parse("angle", angle) for name, angle in named.items()}
     gains = [_turned(text) for text in turned or ()]
+    given = day_given(on)
     rig = load_rig(sheet)
-    result = make_plan(rig, circuit, taken_readings(rig, readings, at_degF, circuit), day(on), at_degF, offsets, gains)
+    taken = taken_readings(rig, readings, at_degF, circuit)
+    result = make_plan(rig, circuit, taken, day_read(taken, given), at_degF, offsets, gains)
     if as_json or as_csv:
         from rigging.report import plan_data as view
 

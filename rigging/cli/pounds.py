@@ -35,7 +35,7 @@ def pounds(
 ) -> int:
     """Dial to pounds with the instrument's own card, several readings as one figure with its uncertainty.
 
-    Example: rigging pounds 30 31 29 --card examples/reedling/card-0417.yaml --riser 2 --cable 5/32
+    Example: rigging pounds 30 31 29 --card examples/reedling/card-0417.yaml --riser 2 --cable 5/32 --on 2026-11-25
     """
     from rigging.measure.card import load_card
     from rigging.measure.reading import read_tension

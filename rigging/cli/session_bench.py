@@ -24,10 +24,15 @@ T = TypeVar("T")
 
 
 class Bench:
-    """The log, the sheet as it lies on the disk now, who writes, and where answers come from."""
+    """The log, the sheet as it lies on the disk now, who writes, and where answers come from.
 
-    def __init__(self, log: Log, sheet: Path, rig: Rig, who: str, today: dt.date, si: bool, answers: Answers) -> None:
-        self.log, self.sheet, self.rig, self.who, self.today, self.si = log, sheet, rig, who, today, si
+    on: the day of what is written, None where that goes along with the clock.
+    """
+
+    def __init__(
+        self, log: Log, sheet: Path, rig: Rig, who: str, on: dt.date | None, si: bool, answers: Answers
+    ) -> None:
+        self.log, self.sheet, self.rig, self.who, self.on, self.si = log, sheet, rig, who, on, si
         self.answers = answers
         self.entries: list[Entry] = []
 
@@ -35,9 +40,13 @@ class Bench:
         """Words for the person, in the units asked for."""
         self.answers.say(shown(words, self.si), indent)
 
-    def ask(self, question: str) -> str:
+    def ask(self, question: str, key: str) -> str:
         """One answer in one line. Raises what ``Answers.ask`` does."""
-        return self.answers.ask(shown(question, self.si))
+        return self.answers.ask(shown(question, self.si), key)
+
+    def refuse(self, why: str) -> None:
+        """Say why an answer is none. Raises what ``Answers.refuse`` does."""
+        self.answers.refuse(shown(why, self.si))
 
     def look(self) -> None:
         """Take in what was written since, and the sheet as it is now."""
@@ -74,7 +83,7 @@ class Bench:
     def wait(self, question: str) -> None:
         """Wait for any answer but 'stop'."""
         try:
-            self.ask(question)
+            self.ask(question, "wait")
         except Left as left:
             if str(left) == STOP:
                 raise

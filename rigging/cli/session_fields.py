@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from functools import partial
 from typing import TYPE_CHECKING, Any, Final
 
 if TYPE_CHECKING:
@@ -12,6 +13,11 @@ if TYPE_CHECKING:
 SECOND: Final = ("second person",)
 DONE: Final = ("done",)
 LONGEST_NAME: Final = 100
+
+
+def _key(step: Step, path: tuple[str, ...]) -> str:
+    """By which a file of answers has a field of a step."""
+    return "/".join(filter(None, (*step.key.split("/"), *path)))
 
 
 class Fields:
@@ -45,8 +51,8 @@ class Fields:
             if path not in (SECOND, DONE):
                 put(given, path, value)
         if not step.ask and DONE not in answered:
-            while self.bench.ask("  done? (yes, skip, stop): ").lower() not in ("yes", "y", "done"):
-                self.bench.say("yes, skip or stop", "  ")
+            while self.bench.ask("  done? (yes, skip, stop): ", step.key).lower() not in ("yes", "y", "done"):
+                self.bench.refuse("yes, skip or stop")
             held[DONE] = True
         while True:
             question = self._next(step, given, answered, questions)
@@ -59,13 +65,17 @@ class Fields:
             if question.path == SECOND:
                 value = self._second(step)
             else:
-                value = question.answer(given, self.bench.ask, lambda words: self.bench.say(words, "  "))
+                value = question.answer(
+                    given, partial(self.bench.ask, key=_key(step, question.path)), self.bench.refuse
+                )
             answered[question.path] = held[question.path] = value
 
     def _keep(self, step: Step, path: tuple[str, ...], value: Any, who: str) -> None:
         from rigging.jobs.session import keep_answer
 
-        self.bench.keep_trying(lambda: keep_answer(self.bench.log, self.bench.rig, step, path, value, who))
+        self.bench.keep_trying(
+            lambda: keep_answer(self.bench.log, self.bench.rig, step, path, value, who, self.bench.on)
+        )
         self.kept.add((step.key, step.after))
 
     def _next(
@@ -90,22 +100,22 @@ class Fields:
 
         own = not is_one_of(self.bench.who, step.not_by)
         while True:
-            name = self.bench.ask(f"  name of the second person{f' [Enter: {self.bench.who}]' if own else ''}: ")
+            asked = f"  name of the second person{f' [Enter: {self.bench.who}]' if own else ''}: "
+            name = self.bench.ask(asked, _key(step, SECOND))
             if not any(c.isalnum() for c in name) and (name or not own):
-                self.bench.say("a name is needed here", "  ")
+                self.bench.refuse("a name is needed here")
                 continue
             try:
                 name = name_of(name or self.bench.who)
             except Refusal as refused:
-                self.bench.say(str(refused), "  ")
+                self.bench.refuse(str(refused))
                 continue
             if len(name) > LONGEST_NAME:
-                self.bench.say(f"a name of {LONGEST_NAME} letters at most", "  ")
+                self.bench.refuse(f"a name of {LONGEST_NAME} letters at most")
             elif is_one_of(name, step.not_by):
-                self.bench.say(
+                self.bench.refuse(
                     f"{name} did the work on {step.circuit} (write both names in full where they are alike): another name, or "
-                    "'again' and then alone=yes",
-                    "  ",
+                    "'again' and then alone=yes"
                 )
             else:
                 return name

@@ -5,9 +5,9 @@ Whatever cannot be written is asked for again or kept and tried again; only what
 
 from __future__ import annotations
 
-import datetime as dt
 from typing import TYPE_CHECKING, Any, Final
 
+from rigging.cli.options import talk
 from rigging.cli.session_answers import AGAIN, SKIP, STOP, Left, ScriptEndsError
 from rigging.cli.session_fields import Fields
 from rigging.errors import BadFile, Refusal
@@ -44,7 +44,7 @@ class Guide:
                 self.say(f"\n{GOES_ON}")
                 return 130
             except ScriptEndsError as end:
-                self.say(f"\nthe answers of {end} end here: {GOES_ON}")
+                talk(f"{end}: {GOES_ON}, without --script or with the answers that are left")
                 return 1
             except Left as left:
                 if str(left) == STOP:
@@ -63,7 +63,7 @@ class Guide:
         if begun(self.bench.entries) is None:
             self.say("this session was ended elsewhere: it is signed or withdrawn")
             return 1
-        step = next_step(self.bench.rig, self.bench.entries, self.bench.today)
+        step = next_step(self.bench.rig, self.bench.entries)
         try:
             if self._too_old(step):
                 return None
@@ -81,18 +81,22 @@ class Guide:
 
     def _too_old(self, step: Step) -> bool:
         """Whether the conditions must be written anew before this step, since they are of another time of the day."""
-        from rigging.jobs.session import conditions_age_h, do_again
-        from rigging.jobs.session_log import CONDITIONS_HOLD
+        from rigging.jobs.session import conditions_too_old
 
         if step.kind not in ("reading", "bridle"):
             return False
-        age_h = conditions_age_h(self.bench.entries, dt.datetime.now(dt.UTC))
-        if age_h is None or age_h <= CONDITIONS_HOLD:
+        why = conditions_too_old(self.bench.entries, self.bench.log.clock, self.bench.on)
+        if not why:
             return False
-        why = f"the conditions were written {age_h:.1f} h ago: temperature has moved since"
         self.say(why)
-        self.bench.keep_trying(lambda: do_again(self.bench.log, self.bench.rig, ("conditions",), why, self.bench.who))
+        self._begin_again(("conditions",), why)
         return True
+
+    def _begin_again(self, steps: tuple[str, ...], why: str) -> None:
+        from rigging.jobs.session import do_again
+
+        bench = self.bench
+        bench.keep_trying(lambda: do_again(bench.log, bench.rig, steps, why, bench.who, bench.on))
 
     def _do(self, step: Step) -> int | None:
         from rigging.log.kinds import CHECK, SIGNATURE
@@ -108,7 +112,7 @@ class Guide:
         if step.kind == SIGNATURE:
             return self._sign(step)
         if not step.kind:
-            self.ask("  Enter looks again (or again, skip, stop): ")
+            self.ask("  Enter looks again (or again, skip, stop): ", step.key)
             return None
         given, who = self.fields.ask(step)
         self._enter(step, given, who)
@@ -120,14 +124,17 @@ class Guide:
 
         circuit = step.circuit if kind_named(step.kind).of_circuit else ""
         try:
-            _, came = judge_given(self.bench.log, self.bench.rig, step.kind, circuit, given, who, step.title)
+            _, came = judge_given(
+                self.bench.log, self.bench.rig, step.kind, circuit, given, who, step.title, self.bench.on
+            )
         except (Refusal, BadFile) as error:
-            self.say(told("not written: {}", str(error)), "  ")
             self._anew((step.key,), f"refused: {error}", step)
+            self.bench.refuse(told("not written: {}", str(error)))
             return
-        entry = self.bench.keep_trying(
+        bench, kind = self.bench, step.kind
+        entry = bench.keep_trying(
             lambda: enter(
-                self.bench.log, self.bench.rig, step.kind, circuit, given, who, step.title, self._head_for(step)
+                bench.log, bench.rig, kind, circuit, given, who, step.title, self._head_for(step), on=bench.on
             )
         )
         self.fields.unwritten.clear()
@@ -147,29 +154,27 @@ class Guide:
         head = self.bench.log.head().head_hash
         new = self.bench.take_in()
         if any(e.kind not in (ANSWER, DOCUMENT) for e in new):
-            now = begun(self.bench.entries) and next_step(self.bench.rig, self.bench.entries, self.bench.today)
+            now = begun(self.bench.entries) and next_step(self.bench.rig, self.bench.entries)
             if not now or (now.key, now.after) != (step.key, step.after):
                 raise Moved("")
         return head
 
     def _anew(self, steps: tuple[str, ...], reason: str, step: Step) -> None:
         """Begin steps anew; what was answered in them stays in the log and no longer counts."""
-        from rigging.jobs.session import do_again
-
         begun = self.fields.begun(step)
         self.fields.unwritten.clear()
         if begun or steps != (step.key,):
-            self.bench.keep_trying(lambda: do_again(self.bench.log, self.bench.rig, steps, reason, self.bench.who))
+            self._begin_again(steps, reason)
 
     def _leave_out(self, step: Step) -> None:
         from rigging.jobs.entering import enter
         from rigging.log.kinds import CHECK, SIGNATURE
 
         if step.kind in (CHECK, SIGNATURE):
-            self.say("this step cannot be left out", "  ")
+            self.bench.refuse("this step cannot be left out")
             return
         try:
-            reason = self.ask("  why is this step left out? (Enter: go back to it) ")
+            reason = self.ask("  why is this step left out? (Enter: go back to it) ", f"{step.key}/left out")
         except Left as left:
             if str(left) == STOP:
                 raise
@@ -178,7 +183,9 @@ class Guide:
             return
         given = {"step": step.key, "reason": reason}
         self.bench.keep_trying(
-            lambda: enter(self.bench.log, self.bench.rig, "skipped", "", given, self.bench.who, step.title)
+            lambda: enter(
+                self.bench.log, self.bench.rig, "skipped", "", given, self.bench.who, step.title, on=self.bench.on
+            )
         )
         self.fields.unwritten.clear()
         self.say("left out; what it would have closed stays open", "  ")
@@ -190,6 +197,7 @@ class Guide:
         from rigging.report import as_json as view
         from rigging.report.text.console import console
         from rigging.report.text.session import show_verdicts
+        from rigging.sheet.readings import last_day
 
         readings = session_readings(self.bench.entries, step.circuit)
         about, state = conditions_of(self.bench.entries), readings[0].state
@@ -198,7 +206,7 @@ class Guide:
         def write() -> None:
             withdraw_fallen(self.bench.log, self.bench.rig, self.bench.entries, step.circuit, self.bench.who)
             self.bench.take_in()
-            judged.append(check(self.bench.rig, readings, self.bench.today))
+            judged.append(check(self.bench.rig, readings, last_day(readings)))
             record_check(
                 self.bench.log,
                 self.bench.rig,
@@ -227,9 +235,10 @@ class Guide:
             return None
         asked = f"  sign as {self.bench.who}? (yes, again, stop): "
         while True:
-            if self.ask(asked).lower() not in ("yes", "y"):
-                self.say("yes, again or stop", "  ")
+            if self.ask(asked, step.key).lower() not in ("yes", "y"):
+                self.bench.refuse("yes, again or stop")
                 continue
+            self.bench.answers.need_end()
             try:
                 entry = sign(self.bench.log, self.bench.rig, self.bench.who, ends(session.sequence))
             except StillOpen as refused:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import datetime as dt
 from pathlib import Path
 from typing import Annotated
 
@@ -38,7 +37,7 @@ def status(
     for sheet in sheets:
         rig = load_rig(sheet)
         with log_of(rig, log_at) as log:
-            state = standing(log, rig, dt.date.today())
+            state = standing(log, rig)
             found.append(status_retold(log, rig, state) if si else state)
             chain = log.verify()
             broken.append(not chain.intact)

@@ -61,9 +61,10 @@ def weigh(
     Exit code 0: in at every load, and the loads bracket the band. 1: anything else.
 
     Example: rigging weigh --card examples/reedling/card-0417.yaml --riser 2 --cable 5/32 --at "40 lbf: 15 15 15"
-    --at "60 lbf: 25 25 26" --at "80 lbf: 32 33 33" --band "45..55 lbf"
+    --at "60 lbf: 25 25 26" --at "80 lbf: 32 33 33" --band "45..55 lbf" --on 2026-11-25
     """
     from rigging.bands import parse_band
+    from rigging.clock import parse_day
     from rigging.errors import UsageError
     from rigging.jobs.weigh import weigh_instrument, write_card
     from rigging.measure.card import load_card
@@ -74,7 +75,7 @@ def weigh(
     size = parse_size(cable)
     share = parse("share", weight_accuracy)
     wanted = None if band is None else parse_band(band)
-    until = None if due is None else day(due)
+    until = None if due is None else parse_day(due)
     if due is not None and output is None:
         raise UsageError("--due belongs to a new card: name its file with -o")
     hung = [parse_load(text) for text in at or ()]

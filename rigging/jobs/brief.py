@@ -10,7 +10,7 @@ import msgspec
 
 from rigging.jobs.judgement import RECORDED
 from rigging.log.contents import Misfit, misfit
-from rigging.log.entry import Entry
+from rigging.log.entry import Entry, day_written
 from rigging.log.kinds import CHECK, CORRECTION, DOCUMENT, KINDS, SIGNATURE
 
 SUBJECT: Final = {
@@ -24,6 +24,9 @@ SUBJECT: Final = {
     "condition": "part",
 }
 """The field that says what an entry of a kind is about; other kinds are about the circuit."""
+
+Place = tuple[dt.date, int]
+"""A place in the story of an aircraft: by the day of what an entry tells, then by the order in the log."""
 
 KNOWN: Final = frozenset({*KINDS, CHECK, DOCUMENT, SIGNATURE})
 
@@ -95,10 +98,12 @@ class Came(msgspec.Struct, frozen=True, gc=False):
 
 
 class Payload(msgspec.Struct, frozen=True, gc=False):
-    """The two halves of an entry."""
+    """The two halves of an entry, and the day of what it tells."""
 
     given: Given = Given()
     judged: Came = Came()
+    on: dt.date | None = None
+    dated_back: bool = False
 
 
 class Brief(msgspec.Struct, frozen=True, gc=False):
@@ -114,6 +119,16 @@ class Brief(msgspec.Struct, frozen=True, gc=False):
     circuit: str
     payload: Payload
     misfit: str = ""
+
+    @property
+    def day(self) -> dt.date:
+        """The day of what it tells."""
+        return self.payload.on or (self.kind == CHECK and self.payload.given.on) or day_written(self.time_utc)
+
+    @property
+    def place(self) -> Place:
+        """Its place in the story."""
+        return self.day, self.sequence
 
 
 def brief(entry: Entry) -> Brief:
@@ -145,6 +160,8 @@ def is_doubtful(entry: Brief) -> bool:
     given, came = entry.payload.given, entry.payload.judged
     if entry.kind == CHECK:
         return given.on is None or not came.runs
+    if entry.payload.on is None and entry.kind != DOCUMENT:
+        return True  # its day is that of its writing, which must be one
     if entry.kind == SIGNATURE:
         return not given.circuits
     if entry.kind == CORRECTION:

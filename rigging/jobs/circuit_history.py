@@ -8,11 +8,10 @@ from typing import TYPE_CHECKING, Final
 
 import msgspec
 
-from rigging.jobs.brief import Brief, Came, Payload, Station, brief, is_doubtful
+from rigging.jobs.brief import Brief, Came, Place, Station, brief, is_doubtful
 from rigging.jobs.judgement import closing, plain, worst
 from rigging.jobs.threads import Threads, contradiction, threads_of
 from rigging.jobs.under_way import is_ended
-from rigging.log.entry import time_of
 from rigging.log.kinds import CHANGES, CHECK, CORRECTION, DOCUMENT, SESSION, SIGNATURE, TASK_DONE
 from rigging.sheet.rig import Rig
 from rigging.told import lbf, told
@@ -28,12 +27,22 @@ WORK: Final = frozenset({*CHANGES, "safetying", "direction"})
 """Kinds whose author cannot be the independent inspector."""
 
 
-class Result(msgspec.Struct, frozen=True):
-    """The last word on one item: which entry, whose, when, and what it came to. replace: a cable must be replaced."""
+class _Placed(msgspec.Struct, frozen=True):
+    """What an entry of somebody tells of a day."""
 
     sequence: int
     who: str
-    time_utc: str
+    day: dt.date
+
+    @property
+    def place(self) -> Place:
+        """Its place in the story."""
+        return self.day, self.sequence
+
+
+class Result(_Placed, frozen=True):
+    """The last word on one item: which entry, whose, of which day, and what it came to. replace: a cable must be replaced."""
+
     verdict: str
     closes: bool
     reasons: tuple[str, ...]
@@ -41,37 +50,35 @@ class Result(msgspec.Struct, frozen=True):
     replace: bool = False
 
 
-class Change(msgspec.Struct, frozen=True):
-    """Something that opens a circuit: what was done, to which turnbuckle, by whom.
+class Change(_Placed, frozen=True):
+    """Something that opens a circuit: what was done, to which turnbuckle, by whom, on which day.
 
-    turnbuckle: None where it is not known, and all of them count.
+    dated_back: it was written down on another day. turnbuckle: None where it is not known, and all of them count.
     """
 
-    sequence: int
-    who: str
     time_utc: str
+    dated_back: bool
     words: str
     turnbuckle: str | None
 
-    @property
-    def day(self) -> dt.date:
-        """The day it was written down."""
-        return time_of(self.time_utc).date()
-
 
 class CircuitHistory(msgspec.Struct):
-    """One circuit in the log so far; grows while entries are read."""
+    """One circuit in the log so far; grows while entries are read.
+
+    tension_since: since when its tension stands. finding: the last thing found that was not signed for. signed, last: the
+    numbers of its last signature and its last entry.
+    """
 
     name: str
+    signed: int = 0
     changes: list[Change] = []
     results: dict[tuple[str, str], Result] = {}
     workers: dict[str, str] = {}
-    tension_since: int | None = None
+    tension_since: Place | None = None
     threads: dict[str, Threads] = {}
     readings: dict[tuple[str, str], tuple[float, float]] = {}
     read_at: int = 0
-    signed: int | None = None
-    finding: int = 0
+    finding: Place | None = None
     last: int = 0
 
     @property
@@ -87,10 +94,12 @@ class CircuitHistory(msgspec.Struct):
 class History(msgspec.Struct):
     """All circuits in the log of one aircraft, and the signatures.
 
-    session: the guided session that is not finished. misfits: entries that cannot be read, and nobody withdrew.
+    session: the guided session that is not finished. misfits: entries that cannot be read, and nobody withdrew. signed: by
+    circuit, the number of its last signature.
     """
 
     circuits: dict[str, CircuitHistory] = {}
+    signed: dict[str, int] = {}
     signatures: list[Brief] = []
     tasks: dict[str, Brief] = {}
     misfits: list[Brief] = []
@@ -99,14 +108,15 @@ class History(msgspec.Struct):
 
     def circuit(self, name: str) -> CircuitHistory:
         """The history of one circuit; begun where there was none."""
-        return self.circuits.setdefault(name, CircuitHistory(name))
+        return self.circuits.setdefault(name, CircuitHistory(name, self.signed.get(name, 0)))
 
 
 def gather(entries: Iterable[Brief]) -> History:
-    """Walk along the entries of one aircraft, oldest first; those that cannot be read count for nothing.
+    """Walk along the entries of one aircraft in the order of what they tell: by day, and on one day as they were written.
 
-    A corrected entry no longer closes anything, and what stands instead of it counts where the correction
-    stands. A change once logged keeps what it opened, corrected or not.
+    Those that cannot be read count for nothing. A corrected entry no longer closes anything, and what stands instead of
+    it counts on its day, from where the correction stands. A change once logged keeps what it opened, corrected or not.
+    A signature covers what was written before it, and a session ends with it.
     """
     found = [entry for entry in entries if entry.kind != DOCUMENT or entry.misfit]
     kept = [entry for entry in found if not entry.misfit]
@@ -114,31 +124,36 @@ def gather(entries: Iterable[Brief]) -> History:
     withdrawn = {given.corrects for given in corrections.values()}
     corrected = {e.sequence: e for e in kept if e.sequence in withdrawn}
     history = History(misfits=[entry for entry in found if entry.misfit and entry.sequence not in withdrawn])
+    history.entries = len(kept)
     for entry in kept:
-        history.entries += 1
+        if entry.kind == SIGNATURE:
+            _signature(history, entry)
+        elif entry.kind == SESSION and entry.sequence not in withdrawn:
+            history.session = entry
+    for entry in sorted(kept, key=lambda entry: entry.place):
         stands = entry.sequence not in withdrawn
+        if entry.kind in (SIGNATURE, SESSION):
+            continue
         if entry.kind == CHECK:
             if stands:
                 _check(history, entry)
-        elif entry.kind == SIGNATURE:
-            _signature(history, entry)
         elif entry.kind == CORRECTION:
             wrong, instead = corrected.get(entry.payload.given.corrects), entry.payload.given.instead
             if wrong is not None and instead is not None and stands:
-                payload = Payload(instead, entry.payload.judged)
+                payload = msgspec.structs.replace(entry.payload, given=instead)
                 _written(
                     history,
                     msgspec.structs.replace(entry, kind=wrong.kind, circuit=wrong.circuit, payload=payload),
                     True,
                     put_right=wrong.sequence,
                 )
-        elif entry.kind == SESSION:
-            history.session = entry if stands else history.session
         elif entry.kind == TASK_DONE:
             if stands:
                 history.tasks[plain(str(entry.payload.given.task))] = entry
         elif entry.circuit:
             _written(history, entry, stands)
+    for name in history.signed:
+        history.circuit(name)
     return history
 
 
@@ -150,16 +165,16 @@ def history_of(log: Log, rig: Rig) -> History:
 def _written(history: History, entry: Brief, closes: bool, put_right: int = 0) -> None:
     """put_right: the entry that it stands instead of; it does not follow the threads since."""
     circuit = history.circuit(entry.circuit)
-    circuit.last = entry.sequence
+    circuit.last = max(circuit.last, entry.sequence)
     given = entry.payload.given
     if entry.kind in WORK:
-        circuit.workers[plain(entry.who)] = entry.who
+        _worked(circuit, entry)
     if entry.kind in CHANGES:
         _change(circuit, entry)
-    if entry.kind != "inspection" and entry.payload.judged.verdict == "out":
+    if entry.kind != "inspection" and entry.payload.judged.verdict == "out" and entry.sequence > circuit.signed:
         # withdrawn or put right, a second person looks at it once more, and that is not who found it
-        circuit.finding = entry.sequence
-        circuit.workers[plain(entry.who)] = entry.who
+        circuit.finding = entry.place
+        _worked(circuit, entry)
     if not closes:
         return
     came = entry.payload.judged
@@ -177,10 +192,15 @@ def _written(history: History, entry: Brief, closes: bool, put_right: int = 0) -
     if why := _threads(circuit, entry, put_right):
         closed, reasons = False, (why, *reasons)
     circuit.results[what, of] = Result(
-        entry.sequence, entry.who, entry.time_utc, came.verdict, closed, reasons, given.alone is True, replace
+        entry.sequence, entry.who, entry.day, came.verdict, closed, reasons, given.alone is True, replace
     )
     if entry.kind == "cable-fitted":
         circuit.results.pop(("condition", of), None)
+
+
+def _worked(circuit: CircuitHistory, entry: Brief) -> None:
+    if entry.sequence > circuit.signed:
+        circuit.workers[plain(entry.who)] = entry.who
 
 
 def _threads(circuit: CircuitHistory, entry: Brief, put_right: int) -> str:
@@ -201,9 +221,13 @@ def _change(circuit: CircuitHistory, entry: Brief) -> None:
         words = f"the turnbuckle of {of} was turned {turned} half turn{'s' * (turned != 1)}"
     else:
         words = f"the cable {of} was fitted"
-    circuit.changes.append(Change(entry.sequence, entry.who, entry.time_utc, words, of))
+    circuit.changes.append(_changed(entry, entry.sequence, words, of))
     circuit.tension_since = None
     circuit.readings = {}
+
+
+def _changed(entry: Brief, sequence: int, words: str, turnbuckle: str | None) -> Change:
+    return Change(sequence, entry.who, entry.day, entry.time_utc, entry.payload.dated_back, words, turnbuckle)
 
 
 def _check(history: History, entry: Brief) -> None:
@@ -216,35 +240,23 @@ def _check(history: History, entry: Brief) -> None:
         if all(s.tension_lbf is None and not s.refusal for s in stations):
             continue  # not read this time: an earlier reading still stands
         circuit = history.circuit(name)
-        circuit.last = entry.sequence
+        circuit.last = max(circuit.last, entry.sequence)
         touched.append(name)
         reasons = tuple(_why(s) for s in stations if s.verdict != "in" or not s.usable_for_sign_off)
-        if before := _read_before(entry, circuit.changed):
-            reasons = (*reasons, before)
         verdict = stations[0].verdict if len(stations) == 1 else worst([s.verdict for s in stations])
-        result = Result(entry.sequence, entry.who, entry.time_utc, verdict, not reasons, reasons)
+        result = Result(entry.sequence, entry.who, entry.day, verdict, not reasons, reasons)
         circuit.results[TENSION, run] = result
     for name in dict.fromkeys(touched):
         circuit = history.circuit(name)
         _note_rise(circuit, entry)
         found = tuple(drag.words for drag in came.drag if drag.circuit == name)
         verdict = "out" if found else "in"
-        circuit.results[DRAG, ""] = Result(entry.sequence, entry.who, entry.time_utc, verdict, not found, found)
-        after = circuit.changed.sequence if circuit.changed else 0
-        results = [circuit.results.get((TENSION, run)) for c, run in by_run if c == name]
-        if not all(r is not None and r.closes and r.sequence > after for r in results):
+        circuit.results[DRAG, ""] = Result(entry.sequence, entry.who, entry.day, verdict, not found, found)
+        change, results = circuit.changed, [circuit.results.get((TENSION, run)) for c, run in by_run if c == name]
+        if not all(r is not None and r.closes and (not change or r.place > change.place) for r in results):
             circuit.tension_since = None
         elif circuit.tension_since is None:
-            circuit.tension_since = entry.sequence
-
-
-def _read_before(entry: Brief, change: Change | None) -> str:
-    """Why readings of an earlier day say nothing of a circuit that was changed since; empty where they do."""
-    on = entry.payload.given.on
-    # the day of the reading is the user's, the change's that of the meridian: they may be a day apart
-    if change is None or on is None or on >= change.day - dt.timedelta(days=1):
-        return ""
-    return f"read on {on}, before {change.words} (#{change.sequence})"
+            circuit.tension_since = entry.place
 
 
 def _why(station: Station) -> str:
@@ -269,15 +281,11 @@ def _note_rise(circuit: CircuitHistory, entry: Brief) -> None:
         rise_lbf = sum(t - before for (t, _), (before, _) in both) / len(both)
         uncertainty_lbf = sum(u + u_before for (_, u), (_, u_before) in both) / len(both)
         if rise_lbf > uncertainty_lbf:
-            words = told(
-                "{} reads {} more than in #{}, brought to one temperature, and no adjustment is logged",
-                circuit.name,
-                lbf(rise_lbf),
-                circuit.read_at,
-            )
+            said = "{} reads {} more than in #{}, brought to one temperature, and no adjustment is logged"
+            words = told(said, circuit.name, lbf(rise_lbf), circuit.read_at)
             # just before this check, which is the first to see it
-            circuit.changes.append(Change(entry.sequence - 1, entry.who, entry.time_utc, words, None))
-            circuit.workers[plain(entry.who)] = entry.who
+            circuit.changes.append(_changed(entry, entry.sequence - 1, words, None))
+            _worked(circuit, entry)
     if now:
         circuit.readings, circuit.read_at = now, entry.sequence
 
@@ -287,13 +295,4 @@ def _signature(history: History, entry: Brief) -> None:
     given, session = entry.payload.given, history.session
     if session is not None and is_ended(session.sequence, session.payload.given.circuits, given.circuits, given.remark):
         history.session = None
-    for name in given.circuits:
-        circuit = history.circuit(name)
-        circuit.signed, circuit.finding = entry.sequence, 0
-        circuit.workers.clear()
-
-
-def hours_between(earlier_utc: str, later_utc: str) -> float:
-    """Hours [h] from one entry's time to another's."""
-    apart = dt.datetime.fromisoformat(later_utc) - dt.datetime.fromisoformat(earlier_utc)
-    return apart.total_seconds() / 3600.0
+    history.signed.update(dict.fromkeys(given.circuits, entry.sequence))

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime as dt
 import hashlib
 from collections.abc import Mapping
 from functools import cache
@@ -11,7 +12,7 @@ import msgspec
 
 from rigging import __version__, tables
 from rigging.errors import Refusal, UsageError, nearest
-from rigging.jobs.circuit_history import history_of, hours_between
+from rigging.jobs.circuit_history import history_of
 from rigging.jobs.judged import judged
 from rigging.jobs.judgement import Judged
 from rigging.jobs.kept import kept_files
@@ -19,8 +20,8 @@ from rigging.jobs.parts import need_part
 from rigging.jobs.people import is_one_of, name_of
 from rigging.jobs.snapshot import Kept, keep, sha256_of
 from rigging.log import fields, kinds
-from rigging.log.contents import misfit
-from rigging.log.entry import Draft, Entry
+from rigging.log.contents import day_of, misfit
+from rigging.log.entry import Draft, Entry, hours_between
 from rigging.sheet.rig import Rig
 from rigging.told import as_text
 from rigging.units import with_article
@@ -39,21 +40,35 @@ def enter(
     place: str,
     after: str | None = None,
     clock_is_right: bool = False,
+    on: dt.date | None = None,
 ) -> Entry:
     """Write one entry of a kind that people write.
 
     given: the fields as typed, with their units. place: where they come from, for messages. after: the head of the log
-    that it rests on, where it rests on one. clock_is_right: although the last entry lies ahead of it. Raises BadFile with every problem of what was typed, Refusal: a circuit or
-    part the sheet does not know, an inspection by the same person; Moved: someone else wrote after that head.
+    that it rests on, where it rests on one. clock_is_right: although the last entry lies ahead of it. on: the day of what
+    it tells; that of its writing where left out, or of the entry that it corrects. Raises BadFile with every problem of
+    what was typed, Refusal: a circuit or part the sheet does not know, an inspection by the same person, a day to come;
+    Moved: someone else wrote after that head.
     """
-    circuit, result = judge_given(log, rig, kind, circuit, given, who, place)
-    return write(log, rig, kind, circuit, who, {"given": given, "judged": result}, keep(rig), after, clock_is_right)
+    circuit, result = judge_given(log, rig, kind, circuit, given, who, place, on)
+    if on is None and kind == kinds.CORRECTION:
+        on = day_of(log.entry(int(given["corrects"])))
+    payload = {"given": given, "judged": result}
+    return write(log, rig, kind, circuit, who, payload, keep(rig), after, clock_is_right, on)
 
 
 def judge_given(
-    log: Log, rig: Rig, kind: str, circuit: str, given: dict[str, Any], who: str, place: str
+    log: Log,
+    rig: Rig,
+    kind: str,
+    circuit: str,
+    given: dict[str, Any],
+    who: str,
+    place: str,
+    on: dt.date | None = None,
 ) -> tuple[str, Judged]:
     """The circuit of an entry and what it would come to, without writing it. Raises as ``enter`` does."""
+    log.clock.need_past(on)
     needed = kinds.kind_named(kind)
     if needed.of_circuit and not circuit:
         raise UsageError(
@@ -67,7 +82,7 @@ def judge_given(
     else:
         result = _judged_now(rig, kind, circuit, read)
     if isinstance(read, fields.Inspection):
-        result = _independent(log, rig, circuit, read, who, result)
+        result = _independent(log, rig, circuit, read, who, result, on or log.clock.today())
     return circuit, result
 
 
@@ -81,16 +96,23 @@ def write(
     kept: Kept,
     after: str | None = None,
     clock_is_right: bool = False,
+    on: dt.date | None = None,
 ) -> Entry:
-    """Append an entry, and before it whichever of the kept files the log does not hold yet; all of it or nothing."""
+    """Append an entry, and before it whichever of the kept files the log does not hold yet; all of it or nothing.
+
+    on: the day of what it tells, that of its writing where left out. Raises Refusal: a day to come.
+    """
     who = name_of(who)
+    log.clock.need_past(on)
+    today = log.clock.today()
+    dated: dict[str, Any] = {"on": on or today, **({"dated_back": True} if on not in (None, today) else {})}
     have = {kept.payload.sha256 for kept in kept_files(log, rig.names)}
     drafts = [
         Draft(who, kinds.DOCUMENT, rig.aircraft, "", {"name": name, "sha256": sha256_of(text), "text": text})
         for name, text in kept.texts.items()
         if sha256_of(text) not in have
     ]
-    whole = {**plain_values(payload), "sheet": kept.sheet, "documents": kept.hashes}
+    whole = {**plain_values({**payload, **dated}), "sheet": kept.sheet, "documents": kept.hashes}
     drafts.append(Draft(who, kind, rig.aircraft, circuit, whole))
     written = log.append(drafts, program=__version__, tables=table_hashes(), after=after, clock_is_right=clock_is_right)
     return written[-1]
@@ -138,7 +160,9 @@ def _judged_now(rig: Rig, kind: str, circuit: str, read: msgspec.Struct) -> Judg
     return judged(rig, kind, circuit, read)
 
 
-def _independent(log: Log, rig: Rig, circuit: str, read: fields.Inspection, who: str, result: Judged) -> Judged:
+def _independent(
+    log: Log, rig: Rig, circuit: str, read: fields.Inspection, who: str, result: Judged, on: dt.date
+) -> Judged:
     history = history_of(log, rig).circuits.get(circuit)
     workers = history.workers if history else {}
     if is_one_of(who, workers.values()) and not read.alone:
@@ -151,11 +175,13 @@ def _independent(log: Log, rig: Rig, circuit: str, read: fields.Inspection, who:
     reasons = [*result.reasons, f"inspected alone, by {name_of(who)}: {read.reason}"]
     changed = history.changed if history else None
     if changed is not None and read.pause_h is not None:
-        import datetime as dt
-
-        apart_h = hours_between(changed.time_utc, dt.datetime.now(dt.UTC).isoformat())
+        if changed.dated_back or on != log.clock.today():
+            # only the days are known
+            apart_h = 24.0 * ((on - changed.day).days + 1)
+            apart = f"at most {apart_h:.0f} h lie between {changed.day} and {on}"
+        else:
+            apart_h = hours_between(changed.time_utc, log.clock.now().isoformat())
+            apart = f"{apart_h:.1f} h lie between this entry and that of the change"
         if apart_h < read.pause_h:
-            reasons.append(
-                f"a pause of {read.pause_h:.3g} h is stated; {apart_h:.1f} h lie between this entry and that of the change"
-            )
+            reasons.append(f"a pause of {read.pause_h:.3g} h is stated; {apart}")
     return msgspec.structs.replace(result, reasons=tuple(reasons))

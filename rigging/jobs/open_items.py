@@ -91,7 +91,7 @@ def status(rig: Rig, history: History, today: dt.date | None = None, others: Ite
     for name, circuit in history.circuits.items():
         entry = rig.file.circuits.get(name)
         if entry is None:
-            if circuit.signed is None or circuit.last > circuit.signed:
+            if circuit.last > circuit.signed:
                 why = "the log holds entries of a circuit that the sheet does not have: name it there again"
                 items.append(Item(name, "circuit", "", why, circuit.last))
             continue
@@ -100,7 +100,7 @@ def status(rig: Rig, history: History, today: dt.date | None = None, others: Ite
                 items.append(item)
             else:
                 closed.append((item, result))
-    unsigned = [n for n, c in history.circuits.items() if c.last > (c.signed or 0)]
+    unsigned = [n for n, c in history.circuits.items() if c.last > c.signed]
     return Status(
         aircraft=rig.aircraft,
         open=tuple(items),
@@ -154,8 +154,11 @@ def _items(name: str, entry: CircuitEntry, circuit: CircuitHistory) -> Iterator[
     """Every item of a circuit that was asked for or looked at, with the result that closes it; None where it is open."""
     for what, of, change in _asked(entry, circuit):
         result = circuit.results.get((what, of))
-        if change is not None and (result is None or result.sequence <= change.sequence):
+        if change is not None and (result is None or result.place <= change.place):
             why = told("not looked at since {} (#{})", change.words, change.sequence)
+            if result is not None and result.sequence > change.sequence:
+                # written later, and all the same from before it
+                why = told("#{} is of {}, before {} (#{})", result.sequence, result.day, change.words, change.sequence)
             if what in PER_SURFACE and not of:
                 why = "the sheet names no surface of this circuit: add 'surfaces' with their travel and how they move"
             yield Item(name, what, of, why, change.sequence), None
@@ -191,29 +194,30 @@ def _asked(entry: CircuitEntry, circuit: CircuitHistory) -> Iterator[tuple[str, 
 
 
 def _after_main(circuit: CircuitHistory, result: Result) -> bool:
-    return circuit.tension_since is not None and result.sequence > circuit.tension_since
+    return circuit.tension_since is not None and result.place > circuit.tension_since
 
 
 def _inspection(name: str, circuit: CircuitHistory) -> Iterator[tuple[Item, Result | None]]:
     change = circuit.changed
     result = circuit.results.get(("inspection", ""))
-    if change is None and result is None and not circuit.finding:
+    if change is None and result is None and circuit.finding is None:
         return
-    secured = max((r.sequence for (what, _), r in circuit.results.items() if what == "safetying"), default=0)
-    since = {
-        secured: "a turnbuckle was secured",
-        circuit.finding: "something was found there",
-        change.sequence if change else 0: change.words if change else "",
-    }
-    after = max(since)
+    since = {r.place: "a turnbuckle was secured" for (what, _), r in circuit.results.items() if what == "safetying"}
+    if circuit.finding is not None:
+        since[circuit.finding] = "something was found there"
+    if change is not None:
+        since[change.place] = change.words
+    after = max(since, default=None)
     others = " or ".join(circuit.workers.values())
     second = f"a second person, not {others}" if others else "a second person"
 
     def opened(why: str, sequence: int) -> tuple[Item, None]:
         return Item(name, "inspection", "", why, sequence, second), None
 
-    if result is None or result.sequence <= after:
-        yield opened(told("no independent inspection since {} (#{})", since[after], after), after)
+    if after is not None and (result is None or result.place <= after):
+        yield opened(told("no independent inspection since {} (#{})", since[after], after[1]), after[1])
+    elif result is None:
+        return
     elif not result.closes:
         yield opened(f"#{result.sequence}: {'; '.join(result.reasons) or result.verdict}", result.sequence)
     elif not result.alone and is_one_of(result.who, circuit.workers.values()):

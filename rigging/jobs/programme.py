@@ -36,7 +36,7 @@ class Due(msgspec.Struct, frozen=True):
             parts.append(f"at {self.at_hours:g} h")
         if self.task.season:
             parts.append(self.task.season)
-        return f"{', or '.join(parts)}; last done {self.last.time_utc[:10]} by {self.last.who} (#{self.last.sequence})"
+        return f"{', or '.join(parts)}; last done {self.last.day} by {self.last.who} (#{self.last.sequence})"
 
     @property
     def every(self) -> str:
@@ -55,7 +55,7 @@ def next_due(task: TaskEntry, last: Brief | None, today: dt.date | None) -> Due:
     """When a task comes next after it was last done."""
     on = None
     if last is not None and task.every_months is not None:
-        on = months_later(dt.date.fromisoformat(last.time_utc[:10]), task.every_months)
+        on = months_later(last.day, task.every_months)
     at_hours = None
     if last is not None and task.every_hours is not None and last.payload.given.airframe_hours is not None:
         at_hours = last.payload.given.airframe_hours + task.every_hours

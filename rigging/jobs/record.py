@@ -5,7 +5,6 @@ Only entries that the chain proves make the record; what lies behind a break is 
 
 from __future__ import annotations
 
-import datetime as dt
 from collections.abc import Callable, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -103,12 +102,10 @@ class Record(msgspec.Struct, frozen=True):
         return bool(self.status.open or self.broken or self.fallen or self.misfits or self.unsettled)
 
 
-def record(
-    log: Log, rig: Rig, again: Again | None = None, say: Say | None = None, now: dt.datetime | None = None
-) -> Record:
+def record(log: Log, rig: Rig, again: Again | None = None, say: Say | None = None) -> Record:
     """Everything the log holds of the sheet's aircraft.
 
-    again: runs the sum of an entry anew; say: told how far it has come; now: the moment on the record.
+    again: runs the sum of an entry anew; say: told how far it has come.
     Raises BadFile where the log cannot be read at all.
     """
     chain, fault = _chain(log)
@@ -119,10 +116,11 @@ def record(
     corrected = corrections(entries)
     history = gather(briefs(fitting, misfits))
     # behind a break nothing can be judged again
-    state = standing(log, rig, history=history) if chain.intact and not fault else status(rig, history)
+    state = standing(log, rig, history) if chain.intact and not fault else status(rig, history, log.clock.today())
     made = _written(entries, corrected)
     checks = [entry for entry in entries if entry.kind == CHECK]
     readings = [r for entry in checks for r in readings_of(entry, corrected.get(entry.sequence))]
+    readings.sort(key=lambda r: (r.day, r.sequence))
     names = [*rig.file.circuits, *(n for n in history.circuits if n not in rig.file.circuits)]
     circuits = []
     for name in names:
@@ -136,7 +134,7 @@ def record(
         sheet_sha256=rig.sha256,
         sheet_is_kept=any(k.sha256 == rig.sha256 for k in kept),
         reference_degF=rig.file.reference_degF,
-        drawn_utc=text_of_time(now or dt.datetime.now(dt.UTC)),
+        drawn_utc=text_of_time(log.clock.now()),
         program=f"rigging {__version__}",
         log=log.place.rpartition("/")[2] or log.place,
         chain=chain,
@@ -208,7 +206,7 @@ def _circuit(
     checks: Sequence[Entry],
     corrected: dict[int, Corrected],
 ) -> CircuitRecord:
-    own = [w for w in made if w.circuit == name and w.kind != CORRECTION]
+    own = sorted((w for w in made if w.circuit == name and w.kind != CORRECTION), key=lambda w: w.place)
     kinds: dict[str, list[Written]] = {}
     for one in own:
         kinds.setdefault(one.kind, []).append(one)
@@ -219,13 +217,13 @@ def _circuit(
     sheet: dict[str, Any] = {"cables": (), "turnbuckles": (), "directions": (), "settling": (), "envelope": None}
     if entry is not None:
         hung = cables(rig, name, read)
-        last = {c: (change.sequence if (change := past.changed_turnbuckle(c)) else 0) for c in entry.cables}
-        changed = past.changed.sequence if past.changed else 0
-        first_written = {w.sequence: w.time_utc for w in made}
+        last = {c: (change.place if (change := past.changed_turnbuckle(c)) else None) for c in entry.cables}
+        changed = past.changed.place if past.changed else None
+        first = {w.sequence: w for w in made if w.instead_of is None}
         stood = [
-            # a correction of a turn does not move the turn to another day
-            msgspec.structs.replace(c, time_utc=first_written[c.instead_of], sequence=c.instead_of)
-            if c.instead_of
+            # a correction of a turn does not move the turn to another time
+            msgspec.structs.replace(c, time_utc=wrong.time_utc, dated_back=wrong.dated_back, sequence=wrong.sequence)
+            if c.instead_of and (wrong := first[c.instead_of]).day == c.day
             else c
             for c in changes
             if c.stands
@@ -235,7 +233,7 @@ def _circuit(
             "cables": hung,
             "turnbuckles": turnbuckles(entry, changes, kinds.get("safetying", []), last),
             "directions": directions(entry, kinds.get("direction", []), kinds.get("inspection", []), changed),
-            "settling": tuple(settling(rig, name, good, sorted(stood, key=lambda c: c.sequence))),
+            "settling": tuple(settling(rig, name, good, sorted(stood, key=lambda c: c.place))),
             "envelope": seasons(rig, name, hung),
         }
     return CircuitRecord(

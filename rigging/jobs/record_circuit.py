@@ -6,6 +6,7 @@ from collections.abc import Sequence
 
 import msgspec
 
+from rigging.jobs.brief import Place
 from rigging.jobs.judgement import plain
 from rigging.jobs.open_items import Item
 from rigging.jobs.record_parts import CableRecord, DirectionRow, ReadingRecord, Seen, TurnbuckleRecord, Written
@@ -52,7 +53,7 @@ def cables(rig: Rig, circuit: str, readings: Sequence[ReadingRecord]) -> tuple[C
 
 def _cable(rig: Rig, run: Run, readings: Sequence[ReadingRecord]) -> CableRecord:
     own = [r for r in readings if r.run == run.name and r.stands]
-    last = max((r.sequence for r in own), default=None)
+    last = max(((r.day, r.sequence) for r in own), default=("", 0))[1]
     band, entry = run.band, run.entry
     reference_degF = rig.file.reference_degF if band and band.reference_degF is None else band and band.reference_degF
     chart = f"chart {entry.chart}" if entry.chart else ""
@@ -75,9 +76,9 @@ def _cable(rig: Rig, run: Run, readings: Sequence[ReadingRecord]) -> CableRecord
 
 
 def turnbuckles(
-    entry: CircuitEntry, changes: Sequence[Written], safetying: Sequence[Written], changed: dict[str, int]
+    entry: CircuitEntry, changes: Sequence[Written], safetying: Sequence[Written], changed: dict[str, Place | None]
 ) -> tuple[TurnbuckleRecord, ...]:
-    """The turnbuckles of a circuit. changes: its adjustments and cables fitted; changed: by turnbuckle, the last change."""
+    """The turnbuckles of a circuit. changes: its adjustments and cables fitted; changed: by turnbuckle, its last change."""
     found = []
     for name, cable in entry.cables.items():
         if cable.turnbuckle is None:
@@ -85,29 +86,29 @@ def turnbuckles(
         turns = [c for c in changes if c.stands and c.of == name and isinstance(c.fields, Adjustment)]
         secured = [s for s in safetying if s.stands and s.of == name]
         shown = [
-            (w.sequence, threads)
+            (w.place, threads)
             for w in (*changes, *secured)
             if w.stands and w.of == name and (threads := getattr(w.fields, "threads_showing", None)) is not None
         ]
         at, threads = max(shown, default=(None, cable.turnbuckle.threads_showing))
-        last = max(secured, key=lambda s: s.sequence, default=None)
+        last = max(secured, key=lambda s: s.place, default=None)
         found.append(
             TurnbuckleRecord(
                 cable=name,
                 thread=cable.turnbuckle.thread,
                 threads_showing=threads,
-                threads_entry=at,
+                threads_entry=at and at[1],
                 half_turns=sum(t.fields.half_turns for t in turns if isinstance(t.fields, Adjustment)),
                 turned=tuple(t.sequence for t in turns),
                 safetying=last,
-                safetying_is_old=last is not None and last.sequence <= changed.get(name, 0),
+                safetying_is_old=last is not None and _is_old(last, changed[name]),
             )
         )
     return tuple(found)
 
 
 def directions(
-    entry: CircuitEntry, seen: Sequence[Written], inspected: Sequence[Written], changed: int
+    entry: CircuitEntry, seen: Sequence[Written], inspected: Sequence[Written], changed: Place | None
 ) -> tuple[DirectionRow, ...]:
     """The direction sheet: per surface and input what must be seen, and what each of two people saw last."""
     rows = []
@@ -129,7 +130,11 @@ def directions(
     return tuple(rows)
 
 
-def _seen(by: Written | None, way: str | None, expected: str, changed: int) -> Seen | None:
+def _is_old(by: Written, changed: Place | None) -> bool:
+    return changed is not None and by.place <= changed
+
+
+def _seen(by: Written | None, way: str | None, expected: str, changed: Place | None) -> Seen | None:
     if by is None or way is None:
         return None
-    return Seen(str(way), by.who, by.sequence, plain(str(way)) == plain(expected), by.alone, by.sequence <= changed)
+    return Seen(str(way), by.who, by.sequence, plain(str(way)) == plain(expected), by.alone, _is_old(by, changed))

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+import datetime as dt
 from collections.abc import Iterable
 from typing import Any, TypeVar
 
 import msgspec
 
-from rigging.jobs.brief import SUBJECT
-from rigging.log.contents import check_of, written_of
+from rigging.jobs.brief import SUBJECT, Place
+from rigging.log.contents import check_of, day_of, is_dated_back, written_of
 from rigging.log.entry import Entry
 from rigging.log.kinds import CORRECTION, read_given
 
@@ -29,11 +30,13 @@ class Written(msgspec.Struct, frozen=True):
     """One entry that a person wrote.
 
     of: the surface, turnbuckle, cable or part it is about, empty where it is about the circuit. typed: as typed, with
-    units. fields: the same as read. figures: what it was judged by. instead_of: the entry in whose place it stands. time_utc: when it was written.
+    units. fields: the same as read. figures: what it was judged by. instead_of: the entry in whose place it stands. time_utc: when it was written. day: of what it tells; dated_back: it was written on another.
     """
 
     sequence: int
     time_utc: str
+    day: dt.date
+    dated_back: bool
     who: str
     kind: str
     circuit: str
@@ -51,6 +54,11 @@ class Written(msgspec.Struct, frozen=True):
     def stands(self) -> bool:
         """Whether no later entry takes it back."""
         return self.corrected is None
+
+    @property
+    def place(self) -> Place:
+        """Its place in the story."""
+        return self.day, self.sequence
 
     @property
     def alone(self) -> bool:
@@ -182,6 +190,8 @@ def written(entry: Entry, corrected: Corrected | None, instead_of: int | None = 
     return Written(
         sequence=entry.sequence,
         time_utc=entry.time_utc,
+        day=day_of(entry),
+        dated_back=is_dated_back(entry),
         who=entry.who,
         kind=entry.kind,
         circuit=entry.circuit,

@@ -9,17 +9,17 @@ from itertools import pairwise
 import msgspec
 
 from rigging.errors import BadFile, RiggingError
+from rigging.jobs.brief import Place
 from rigging.jobs.envelope import envelope
 from rigging.jobs.envelope_parts import Asked, CircuitEnvelope
 from rigging.jobs.record_parts import CableRecord, Written
 from rigging.jobs.settle import Settled, settle
-from rigging.log.contents import check_of
+from rigging.log.contents import check_of, day_of, is_dated_back
 from rigging.log.entry import Entry, time_of
 from rigging.log.fields import Adjustment, CableFitted
 from rigging.sheet.history import Event
 from rigging.sheet.rig import Rig, Run
 
-DATED_BACK_DAYS = 1  # a day on another continent may be called by another date
 ONE_LOOK = dt.timedelta(hours=1)  # practice; a cable takes at least as long to bed in
 
 
@@ -73,45 +73,47 @@ def settling(rig: Rig, circuit: str, checks: Sequence[Entry], changes: Sequence[
     checks: those that stand, oldest first. changes: the adjustments and cables fitted that stand, each with the time
     at which it was first written down.
     """
-    fitted = [c.sequence for c in changes if isinstance(c.fields, CableFitted)]
-    since = max(fitted, default=None)
-    turns = [c for c in changes if isinstance(c.fields, Adjustment) and c.sequence > (since or 0)]
-    own = [c for c in checks if c.sequence > (since or 0)]
-    looked: list[tuple[int, Event]] = []
+    since = max((c.place for c in changes if isinstance(c.fields, CableFitted)), default=None)
+    turns = [c for c in changes if isinstance(c.fields, Adjustment) and (since is None or c.place > since)]
+    own = sorted((place, c) for c in checks if (place := (day_of(c), c.sequence)) and (since is None or place > since))
+    looked: list[tuple[Place, Event]] = []
     notes: list[str] = []
-    for entry in own:
-        time, note = _moment(entry)
-        notes += [note] if note else []
-        looked += [(entry.sequence, event) for event in _read(rig, circuit, entry, time)]
-    events = _last_of_each_look(looked, [c.sequence for c in turns])
-    events += [(c.sequence, _turned(c)) for c in turns]
+    for place, entry in own:
+        time = _moment(place, is_dated_back(entry), entry.time_utc)
+        if is_dated_back(entry):
+            notes.append(f"#{entry.sequence} was read on {place[0]}, and written down later: taken as read at noon")
+        looked += [(place, event) for event in _read(rig, circuit, entry, time)]
+    events = _last_of_each_look(looked, [c.place for c in turns])
+    events += [(c.place, _turned(c)) for c in turns]
     events.sort(key=lambda pair: pair[0])
     told = [event for _, event in events]
-    groups: dict[tuple[str, str, str], dict[int, dt.datetime]] = {}
-    for sequence, event in events:
+    groups: dict[tuple[str, str, str], set[Place]] = {}
+    for place, event in events:
         if event.is_reading:
-            groups.setdefault((event.run, event.station, event.state), {})[sequence] = event.time
+            groups.setdefault((event.run, event.station, event.state), set()).add(place)
     found = []
     for (run_name, station, state), read in groups.items():
         run = rig.run(circuit, run_name)
         if run is not None and len(read) > 1:
             answer, reason = _answer(rig, run, told, station, state)
-            found.append(SettlingRecord(run_name, station, state, len(read), answer, reason, since, tuple(notes)))
+            found.append(
+                SettlingRecord(run_name, station, state, len(read), answer, reason, since and since[1], tuple(notes))
+            )
     return found
 
 
-def _last_of_each_look(read: Sequence[tuple[int, Event]], turned: Sequence[int]) -> list[tuple[int, Event]]:
+def _last_of_each_look(read: Sequence[tuple[Place, Event]], turned: Sequence[Place]) -> list[tuple[Place, Event]]:
     """Readings without those that were taken again within ONE_LOOK, with nothing turned in between: a slip of the eye is
     no settling."""
-    newest: dict[tuple[str, str, str], tuple[int, dt.datetime]] = {}
+    newest: dict[tuple[str, str, str], tuple[Place, dt.datetime]] = {}
     kept = []
-    for sequence, event in reversed(read):
+    for place, event in reversed(read):
         later = newest.get((event.run, event.station, event.state))
-        again = later is not None and later[0] != sequence and dt.timedelta(0) <= later[1] - event.time < ONE_LOOK
-        if again and later is not None and not any(sequence < turn < later[0] for turn in turned):
+        again = later is not None and later[0] != place and dt.timedelta(0) <= later[1] - event.time < ONE_LOOK
+        if again and later is not None and not any(place < turn < later[0] for turn in turned):
             continue
-        newest[event.run, event.station, event.state] = (sequence, event.time)
-        kept.append((sequence, event))
+        newest[event.run, event.station, event.state] = (place, event.time)
+        kept.append((place, event))
     return kept[::-1]
 
 
@@ -130,13 +132,12 @@ def _answer(rig: Rig, run: Run, told: list[Event], station: str, state: str) -> 
     return (answer, "") if isinstance(answer, Settled) else (None, answer.reason)
 
 
-def _moment(entry: Entry) -> tuple[dt.datetime, str]:
-    """When a check was read [UTC, without zone]: when it was written, or noon of the day it says it was read."""
-    at, day = time_of(entry.time_utc).replace(tzinfo=None), check_of(entry).given.on
-    if abs((at.date() - day).days) <= DATED_BACK_DAYS:
-        return at, ""
-    noon = dt.datetime.combine(day, dt.time(12))
-    return noon, f"#{entry.sequence} was read on {day}, and written down later: taken as read at noon"
+def _moment(place: Place, dated_back: bool, time_utc: str) -> dt.datetime:
+    """When something was read or turned [UTC, without zone]: when it was written, or about noon of the day it is of."""
+    if not dated_back:
+        return time_of(time_utc).replace(tzinfo=None)
+    # what is of one day keeps its order
+    return dt.datetime.combine(place[0], dt.time(12)) + dt.timedelta(milliseconds=place[1])
 
 
 def _read(rig: Rig, circuit: str, entry: Entry, time: dt.datetime) -> Iterable[Event]:
@@ -170,7 +171,7 @@ def _read(rig: Rig, circuit: str, entry: Entry, time: dt.datetime) -> Iterable[E
 def _turned(change: Written) -> Event:
     given = change.fields
     assert isinstance(given, Adjustment)
-    time = time_of(change.time_utc).replace(tzinfo=None)
+    time = _moment(change.place, change.dated_back, change.time_utc)
     return Event(time, change.circuit, given.turnbuckle, "", "", given.half_turns)
 
 

@@ -73,7 +73,7 @@ def record_check(
         "steady_since": steady_since,
         "state": state,
     }
-    return write(log, rig, kinds.CHECK, "", who, {"given": given, "judged": view(result)}, kept)
+    return write(log, rig, kinds.CHECK, "", who, {"given": given, "judged": view(result)}, kept, on=result.today)
 
 
 def recompute(log: Log, sequence: int, view: View) -> Recomputed:

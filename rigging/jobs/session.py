@@ -10,6 +10,7 @@ import datetime as dt
 from collections.abc import Sequence
 from typing import TYPE_CHECKING, Any
 
+from rigging.clock import Clock
 from rigging.errors import Refusal
 from rigging.jobs.entering import enter, write
 from rigging.jobs.session_log import Told, begun
@@ -26,14 +27,21 @@ if TYPE_CHECKING:
     from rigging.log.store import Log
 
 __all__ = [
-    "Step", "begun", "conditions_age_h", "conditions_of", "do_again", "keep_answer", "next_step", "session_readings",
+    "Step",
+    "begun",
+    "conditions_of",
+    "conditions_too_old",
+    "do_again",
+    "keep_answer",
+    "next_step",
+    "session_readings",
     "withdraw_fallen",
 ]  # fmt: skip
 
 
-def next_step(rig: Rig, entries: Sequence[Entry], today: dt.date) -> Step:
+def next_step(rig: Rig, entries: Sequence[Entry]) -> Step:
     """The next step of the session under way; the last of them is to sign. Raises Refusal where none is under way."""
-    return next(Steps(rig, Told(entries), today).steps())
+    return next(Steps(rig, Told(entries)).steps())
 
 
 def session_readings(entries: Sequence[Entry], circuit: str) -> list[Reading]:
@@ -65,19 +73,21 @@ def conditions_of(entries: Sequence[Entry]) -> str:
     return f"structure {structure}, steady since {given['steady_since']}, {given['state']}"
 
 
-def conditions_age_h(entries: Sequence[Entry], now: dt.datetime) -> float | None:
-    """How long ago [h] the conditions of the session were written, None where none are."""
-    return Told(entries).conditions_age_h(now)
+def conditions_too_old(entries: Sequence[Entry], clock: Clock, on: dt.date | None) -> str:
+    """Why the conditions of the session do not hold for what is read now, or was on a day gone by; empty where they do."""
+    return Told(entries).conditions_too_old(clock, on)
 
 
-def keep_answer(log: Log, rig: Rig, step: Step, field: Sequence[str], value: Any, who: str) -> Entry:
+def keep_answer(
+    log: Log, rig: Rig, step: Step, field: Sequence[str], value: Any, who: str, on: dt.date | None = None
+) -> Entry:
     """Write one answer of a step that is not finished yet, so that a kill does not lose it."""
     given = {"step": step.key, "field": list(field), "value": value}
-    return write(log, rig, ANSWER, "", who, {"given": given}, keep(rig))
+    return write(log, rig, ANSWER, "", who, {"given": given}, keep(rig), on=on)
 
 
-def do_again(log: Log, rig: Rig, steps: Sequence[str], reason: str, who: str) -> Entry:
+def do_again(log: Log, rig: Rig, steps: Sequence[str], reason: str, who: str, on: dt.date | None = None) -> Entry:
     """Write that steps are to be done anew. Raises Refusal where there is none."""
     if not steps:
         raise Refusal("there is no step of this session that could be done again for it")
-    return write(log, rig, AGAIN, "", who, {"given": {"steps": list(steps), "reason": reason}}, keep(rig))
+    return write(log, rig, AGAIN, "", who, {"given": {"steps": list(steps), "reason": reason}}, keep(rig), on=on)

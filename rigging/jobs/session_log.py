@@ -12,12 +12,13 @@ from typing import Any, Final
 
 import msgspec
 
+from rigging.clock import Clock
 from rigging.errors import Refusal
 from rigging.jobs.brief import briefs
-from rigging.jobs.circuit_history import CircuitHistory, History, gather, hours_between
+from rigging.jobs.circuit_history import CircuitHistory, History, gather
 from rigging.jobs.under_way import is_ended
-from rigging.log.contents import check_of, stands_instead
-from rigging.log.entry import Entry
+from rigging.log.contents import check_of, day_of, is_dated_back, stands_instead
+from rigging.log.entry import Entry, hours_between
 from rigging.log.kinds import AGAIN, ANSWER, CHANGES, CHECK, CORRECTION, DOCUMENT, SESSION, SIGNATURE, read_given
 from rigging.sheet.readings import Reading
 
@@ -42,11 +43,12 @@ def begun(entries: Sequence[Entry]) -> Entry | None:
 
 
 class Conditions(msgspec.Struct, frozen=True):
-    """Conditions as they stand: from which entry on they hold, which entry says so, and what was typed."""
+    """Conditions as they stand: from which entry on they hold, which entry says so, of which day, and what was typed."""
 
     since: int
     said: int
-    time_utc: str
+    day: dt.date
+    time_utc: str | None
     given: dict[str, Any]
 
 
@@ -86,7 +88,9 @@ class Told:
     def conditions(self) -> list[Conditions]:
         """Conditions in the order in which they held; a corrected one holds from where the wrong one stood."""
         found = [
-            Conditions(self.place(e), e.sequence, e.time_utc, e.payload["given"])
+            Conditions(
+                self.place(e), e.sequence, day_of(e), None if is_dated_back(e) else e.time_utc, e.payload["given"]
+            )
             for e in self.entries
             if e.kind == "conditions"
         ]
@@ -193,7 +197,7 @@ class Told:
             found += [
                 Reading(
                     circuit, run, station, int(given["riser"]), float(dial), str(dial), str(given["tensiometer"]),
-                    about.air_degF, about.structure_degF, None, about.state,
+                    about.air_degF, about.structure_degF, None, about.state, day=day_of(entry),
                 )
                 for dial in given["dial"]
             ]  # fmt: skip
@@ -231,9 +235,18 @@ class Told:
                     fallen[entry.sequence] = wrong.sequence
         return fallen
 
-    def conditions_age_h(self, now: dt.datetime) -> float | None:
-        """How long ago [h] the newest conditions were written, None where there are none."""
-        return hours_between(self.conditions[-1].time_utc, now.isoformat()) if self.conditions else None
+    def conditions_too_old(self, clock: Clock, on: dt.date | None) -> str:
+        """Why the newest conditions do not hold for what is read now, or was on a day gone by; empty where they do."""
+        last = self.conditions[-1] if self.conditions else None
+        if last is None:
+            return ""
+        if on is None and last.time_utc is not None:
+            age_h = hours_between(last.time_utc, clock.now().isoformat())
+            why = f"the conditions were written {age_h:.1f} h ago" if age_h > CONDITIONS_HOLD else ""
+        else:
+            # of a day gone by no time of day is known
+            why = f"the conditions are those of {last.day}" if last.day != (on or clock.today()) else ""
+        return why and f"{why}: temperature has moved since"
 
 
 def _took(check: Entry, circuit: str) -> bool:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import datetime as dt
 from collections.abc import Collection, Iterator
 from typing import Final
 
@@ -36,9 +35,9 @@ def _wires(size: str) -> tuple[str, ...]:
 class Steps:
     """The steps of a session on a sheet, as its log stands."""
 
-    def __init__(self, rig: Rig, log: Told, today: dt.date) -> None:
+    def __init__(self, rig: Rig, log: Told) -> None:
         self.rig, self.log = rig, log
-        self.models, self.turns = Circuits(rig), Turns(rig, log, today)
+        self.models, self.turns = Circuits(rig), Turns(rig, log)
         self.circuits = [c for c in log.circuits if c in rig.file.circuits]
 
     def unless_done(self, step: Step, after: int, **fields: str) -> Iterator[Step]:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import datetime as dt
 from collections.abc import Iterator, Sequence
 from typing import Any
 
@@ -14,7 +13,7 @@ from rigging.jobs.plan import plan
 from rigging.jobs.session_log import Told
 from rigging.jobs.session_step import Step, reading_keys
 from rigging.log.kinds import read_given
-from rigging.sheet.readings import Reading
+from rigging.sheet.readings import Reading, last_day
 from rigging.sheet.rig import Rig, Run
 from rigging.told import force, join, told
 
@@ -22,8 +21,8 @@ from rigging.told import force, join, told
 class Turns:
     """The turns of a session on a sheet, as its log stands."""
 
-    def __init__(self, rig: Rig, log: Told, today: dt.date) -> None:
-        self.rig, self.log, self.today = rig, log, today
+    def __init__(self, rig: Rig, log: Told) -> None:
+        self.rig, self.log = rig, log
 
     def step(
         self,
@@ -48,7 +47,7 @@ class Turns:
         by_hand = Step(key, "adjustment", circuit, title, why=tuple(found), ask=ask, again=again)
         try:
             rig = self._with_threads(circuit, judged_at)
-            result = plan(rig, circuit, readings, self.today, neutral_deg=self._neutrals(circuit))
+            result = plan(rig, circuit, readings, last_day(readings), neutral_deg=self._neutrals(circuit))
         except Refusal as error:
             return msgspec.structs.replace(by_hand, why=(*found, told("no plan: {}", str(error)), ways_out))
         why = (*found, *result.findings, *result.stopped_by)

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import datetime as dt
 from collections.abc import Collection, Sequence
 from typing import TYPE_CHECKING
 
@@ -54,7 +53,7 @@ def sign(log: Log, rig: Rig, who: str, remark: str = "") -> Entry:
         raise Refusal(f"not signed: the log is broken at entry {state.first_bad_entry}: {state.why}")
     entries, misfits = sort_out(log.entries(aircraft=rig.names))
     history = gather(briefs(entries, misfits))
-    found = standing(log, rig, history=history)
+    found = standing(log, rig, history)
     if history.session is not None and _may_end(rig, entries, history.session, found.unsigned, remark):
         found = msgspec.structs.replace(found, open=tuple(item for item in found.open if item.what != SESSION))
     if found.open:
@@ -83,4 +82,4 @@ def _may_end(rig: Rig, entries: Sequence[Entry], session: Brief, unsigned: Colle
     other circuits."""
     if remark == ends(session.sequence) or not set(session.payload.given.circuits) & set(unsigned):
         return True
-    return next_step(rig, entries, dt.date.today()).kind == SIGNATURE
+    return next_step(rig, entries).kind == SIGNATURE

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import datetime as dt
 from functools import cache
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -22,13 +21,13 @@ if TYPE_CHECKING:
     from rigging.log.store import Log
 
 
-def standing(log: Log, rig: Rig, today: dt.date | None = None, history: History | None = None) -> Status:
+def standing(log: Log, rig: Rig, history: History | None = None) -> Status:
     """What is open, with everything that was closed under another sheet judged again by the one of today.
 
     history: of the rig's aircraft, read from the log where it is not at hand. A log that lies beside the sheet under its name should hold this aircraft alone. Raises BadFile for a damaged log.
     """
     others = [name for name in log.aircraft() if name not in rig.names] if _own(log, rig) else []
-    found = status(rig, history_of(log, rig) if history is None else history, today, others)
+    found = status(rig, history_of(log, rig) if history is None else history, log.clock.today(), others)
     again = _Again(log, rig)
     fallen = [(item, result, why) for item, result in found.closed if (why := again.why_not(item, result))]
     if not fallen:

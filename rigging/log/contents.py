@@ -13,7 +13,7 @@ from typing import Any, Final, NamedTuple, TypeVar
 import msgspec
 
 from rigging.errors import LONGEST_MESSAGE, BadFile, Refusal
-from rigging.log.entry import Entry, time_of
+from rigging.log.entry import Entry, day_written, time_of
 from rigging.log.kinds import AGAIN, ANSWER, CHECK, CORRECTION, DOCUMENT, KINDS, SIGNATURE, read_given
 from rigging.sheet.readings import Reading
 
@@ -81,7 +81,14 @@ class CheckCame(msgspec.Struct, frozen=True):
     drag: tuple[DragFound, ...] = ()
 
 
-class Check(msgspec.Struct, frozen=True):
+class Dated(msgspec.Struct, frozen=True, kw_only=True):
+    """on: the day of what an entry tells; not recorded by earlier versions. dated_back: it was written on another day."""
+
+    on: dt.date | None = None
+    dated_back: bool = False
+
+
+class Check(Dated, frozen=True):
     """A check: what was read, what it came to, and the SHA-256 of every file it went by."""
 
     given: CheckGiven
@@ -112,7 +119,7 @@ class Came(msgspec.Struct, frozen=True):
     figures: dict[str, Any] = {}
 
 
-class Written(msgspec.Struct, frozen=True):
+class Written(Dated, frozen=True):
     """An entry that a person wrote: the fields as typed, what they came to, and the files they were judged by."""
 
     given: dict[str, Any]
@@ -141,7 +148,7 @@ class Signed(msgspec.Struct, frozen=True):
     alone: tuple[str, ...] = ()
 
 
-class Signature(msgspec.Struct, frozen=True):
+class Signature(Dated, frozen=True):
     """A signature with the files it went by."""
 
     given: Signed
@@ -181,6 +188,21 @@ def written_of(entry: Entry) -> Written:
         if isinstance(figures, dict):
             _as(Figures, figures)
     return found
+
+
+def day_of(entry: Entry) -> dt.date:
+    """The day of what an entry tells, which need not be that of its writing."""
+    given = entry.payload.get("given", {})
+    on = entry.payload.get("on") or (given.get("on") if entry.kind == CHECK else None)
+    return dt.date.fromisoformat(on) if on else day_written(entry.time_utc)
+
+
+def is_dated_back(entry: Entry) -> bool:
+    """Whether an entry was written on another day than that of what it tells, so that the time of day is not known."""
+    if entry.kind != CHECK or entry.payload.get("on"):
+        return entry.payload.get("dated_back") is True
+    # an earlier version; the day of a reading is the user's, that of its writing the reader's
+    return abs((day_of(entry) - day_written(entry.time_utc)).days) > 1
 
 
 def misfit(entry: Entry) -> str:

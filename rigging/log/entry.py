@@ -7,7 +7,7 @@ written. What JSON cannot hold, or what would not come back as it was, is refuse
 from __future__ import annotations
 
 import re
-from datetime import UTC, datetime
+from datetime import UTC, date, datetime
 from math import isfinite
 from typing import Any, Final
 
@@ -117,6 +117,16 @@ def time_of(text: str) -> datetime:
     except ValueError:
         pass
     raise BadFile.one("log", f"'{text}' is not a time like 2026-11-25T13:40:00.123456Z")
+
+
+def day_written(time_utc: str) -> date:
+    """The day it was here when an entry was written: what an entry is of that does not say its day."""
+    return time_of(time_utc).astimezone().date()
+
+
+def hours_between(earlier_utc: str, later_utc: str) -> float:
+    """Hours [h] from one entry's time to another's."""
+    return (datetime.fromisoformat(later_utc) - datetime.fromisoformat(earlier_utc)).total_seconds() / 3600.0
 
 
 def check_names(of: Draft | Entry) -> None:

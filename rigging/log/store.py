@@ -7,14 +7,15 @@ from __future__ import annotations
 
 import random
 import time
-from collections.abc import Callable, Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from contextlib import contextmanager
-from datetime import UTC, datetime, timedelta
+from datetime import datetime, timedelta
 from itertools import islice
 from typing import TYPE_CHECKING, Any, Final
 
+from rigging.clock import Clock
 from rigging.errors import BadFile, Refusal
-from rigging.log.backend import faults
+from rigging.log.backend import Backend, faults
 from rigging.log.chain import GENESIS, Sealed, fault, seal
 from rigging.log.entry import (
     Draft,
@@ -42,10 +43,10 @@ class Moved(Refusal):
     """Someone else wrote since the log was read, so that what was decided may no longer hold; nothing was written."""
 
 
-def open_log(place: str, *, create: bool = False) -> Log:
+def open_log(place: str, clock: Clock | None = None, *, create: bool = False) -> Log:
     """The log at a place: the path of a file, or ``postgresql://USER@HOST/DATABASE``.
 
-    create: make it where there is none yet; a log whose creation was cut short is made anew. Raises Refusal or BadFile,
+    clock: dates what is written; a log that is only read needs none. create: make it where there is none yet; a log whose creation was cut short is made anew. Raises Refusal or BadFile,
     one line each: nothing there, something else there, a newer version, no right, no server, no driver.
     """
     backend = backend_at(place, create)
@@ -55,15 +56,22 @@ def open_log(place: str, *, create: bool = False) -> Log:
     except BaseException:
         backend.engine.dispose()
         raise
-    return Log(backend)
-
-
-def _utc_now() -> datetime:
-    return datetime.now(UTC)
+    return Log(backend, clock)
 
 
 class Log(Reading):
     """An open log, for reading and writing. Made by ``open_log``."""
+
+    def __init__(self, backend: Backend, clock: Clock | None = None) -> None:
+        super().__init__(backend)
+        self._clock = clock
+
+    @property
+    def clock(self) -> Clock:
+        """What dates the entries. Raises ValueError where the log was opened without one."""
+        if self._clock is None:
+            raise ValueError(f"{self.place} was opened without a clock, to be read alone")
+        return self._clock
 
     def append(
         self,
@@ -72,7 +80,6 @@ class Log(Reading):
         program: str,
         tables: dict[str, str],
         after: str | None = None,
-        now: Callable[[], datetime] = _utc_now,
         clock_is_right: bool = False,
     ) -> list[Entry]:
         """Write all drafts, or none, one behind the other; on the disk when this returns.
@@ -89,7 +96,7 @@ class Log(Reading):
         for attempt in range(TRIES):
             try:
                 with faults(self._backend):
-                    return self._append(drafts, program, tables, after, now, clock_is_right)
+                    return self._append(drafts, program, tables, after, clock_is_right)
             except _LostRaceError:
                 # the next turn reads the head anew; where the writer insists on one, that turn says Moved
                 time.sleep(random.uniform(0, 0.002 * 2 ** min(attempt, 6)))
@@ -101,7 +108,6 @@ class Log(Reading):
         program: str,
         tables_used: dict[str, str],
         after: str | None,
-        now: Callable[[], datetime],
         clock_is_right: bool,
     ) -> list[Entry]:
         with self._writing() as connection:
@@ -112,7 +118,7 @@ class Log(Reading):
                     f"{self.place}: someone else has written since it was read ({count} entries now): nothing was "
                     "written; look again and decide again"
                 )
-            moment = now()
+            moment = self.clock.now()
             if last is not None and not clock_is_right:
                 _check_clock(moment, time_in(last[2]))
             text_of_moment = text_of_time(moment)

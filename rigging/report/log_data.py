@@ -12,7 +12,7 @@ from rigging.errors import UnitError
 from rigging.jobs.open_items import Item, Status
 from rigging.jobs.programme import Due
 from rigging.log.chain import ChainState
-from rigging.log.contents import ReadStation, check_of, document_of, misfit, signature_of
+from rigging.log.contents import ReadStation, check_of, day_of, document_of, misfit, signature_of
 from rigging.log.entry import Entry
 from rigging.log.kinds import ANSWER, CHECK, DOCUMENT, KINDS, NO_LONGER_WRITTEN, SIGNATURE, Kind
 from rigging.log.reading import Head
@@ -21,7 +21,7 @@ from rigging.schema import Text, fields
 from rigging.told import as_typed, join, lbf, told
 from rigging.units import QUANTITIES
 
-LINE: Final = ["sequence", "time_utc", "who", "kind", "circuit", "verdict", "words"]
+LINE: Final = ["sequence", "time_utc", "on", "who", "kind", "circuit", "verdict", "words"]
 OPEN: Final = ["aircraft", "circuit", "what", "of", "why", "who", "since"]
 
 
@@ -41,6 +41,7 @@ def line(entry: Entry) -> dict[str, Any]:
     return {
         "sequence": entry.sequence,
         "time_utc": entry.time_utc,
+        "on": None if entry.kind == DOCUMENT or misfit(entry) else day_of(entry),
         "who": entry.who,
         "kind": entry.kind,
         "circuit": entry.circuit,

@@ -96,6 +96,7 @@ def _written(written: Written) -> dict[str, Any]:
     return {
         "sequence": written.sequence,
         "time_utc": written.time_utc,
+        "on": written.day,
         "who": written.who,
         "kind": written.kind,
         "circuit": written.circuit,

@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 import csv
+import datetime as dt
 import io
 from collections import Counter
 from collections.abc import Sequence
 
+from rigging.clock import parse_day
 from rigging.errors import MOST_PROBLEMS, BadFile, Problem, Refusal, UnitError, add_problem, nearest
 from rigging.sheet.rig import Rig, Run
 from rigging.units import parse, parse_temperature_degF
@@ -66,6 +68,14 @@ class Row:
             return int(text)
         wrong = f"'{text}' is not a riser number: write it like 2"
         self.note("riser", wrong if text else "the riser is missing: write its number, like 2")
+        return None
+
+    def day(self) -> dt.date | None:
+        """The day; None where the cell is empty or wrong."""
+        try:
+            return parse_day(self["day"]) if self["day"] else None
+        except UnitError as error:
+            self.note("day", str(error))
         return None
 
     def dial(self) -> float | None:

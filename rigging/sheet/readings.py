@@ -2,24 +2,26 @@
 
 from __future__ import annotations
 
+import datetime as dt
+from collections.abc import Sequence
 from pathlib import Path
 from typing import Final
 
 import msgspec
 
-from rigging.errors import BadFile, Problem
+from rigging.errors import BadFile, Problem, Refusal
 from rigging.sheet.cells import Row, read_rows
 from rigging.sheet.rig import Rig
 from rigging.yamlfile import read_text
 
 NEEDED: Final = ("circuit", "run", "riser", "dial")
-OPTIONAL: Final = ("station", "air", "structure", "cable_temperature", "tensiometer", "state", "note")
+OPTIONAL: Final = ("station", "air", "structure", "cable_temperature", "tensiometer", "state", "note", "day")
 
 
 class Reading(msgspec.Struct, frozen=True):
     """One dial reading.
 
-    dial: as read; typed: the digits as typed. air_degF, structure_degF, cable_temperature_degF [degF]:
+    dial: as read; typed: the digits as typed. day: on which it was read, None where that is not said. air_degF, structure_degF, cable_temperature_degF [degF]:
     None where not noted. tensiometer: serial. line: in its file, None where typed at a prompt.
     """
 
@@ -36,6 +38,7 @@ class Reading(msgspec.Struct, frozen=True):
     state: str = ""
     note: str = ""
     line: int | None = None
+    day: dt.date | None = None
 
 
 def load_readings(path: Path, rig: Rig) -> list[Reading]:
@@ -47,9 +50,22 @@ def parse_readings(text: str, name: str, rig: Rig) -> list[Reading]:
     """The same for a text; ``name`` stands in the messages."""
     problems: list[Problem] = []
     made = [_reading(row, rig) for row in read_rows(text, name, NEEDED, OPTIONAL, problems)]
+    if not problems and len(days := sorted({r.day for r in made if r is not None}, key=str)) > 1:
+        each = " and ".join(str(d or "none") for d in days[:2])
+        problems.append(
+            Problem(name, None, "day", f"readings of one day belong together, these say {each}: a file for each day")
+        )
     if problems:
         raise BadFile(problems)
     return [reading for reading in made if reading is not None]
+
+
+def last_day(readings: Sequence[Reading]) -> dt.date:
+    """The last day of readings that say theirs. Raises Refusal where none does."""
+    days = [r.day for r in readings if r.day is not None]
+    if not days:
+        raise Refusal("nothing was read on a day that is known: read it again")
+    return max(days)
 
 
 def _reading(row: Row, rig: Rig) -> Reading | None:
@@ -58,7 +74,7 @@ def _reading(row: Row, rig: Rig) -> Reading | None:
     station = row.station(run)
     riser, dial = row.riser(), row.dial()
     air, structure, cable = (row.temperature_degF(c) for c in ("air", "structure", "cable_temperature"))
-    serial = row.serial(rig)
+    serial, day = row.serial(rig), row.day()
     row.card_column(rig, run, serial, riser)
     if len(row.problems) > before or riser is None or dial is None or serial is None:
         return None
@@ -76,4 +92,5 @@ def _reading(row: Row, rig: Rig) -> Reading | None:
         state=row["state"],
         note=row["note"],
         line=row.line,
+        day=day,
     )

@@ -11,7 +11,7 @@ import pytest
 PACKAGE = Path(__file__).resolve().parents[2] / "rigging"
 # a module may import from what stands before it; a part that is new must be given its place here
 ORDER = (
-    "errors", "units", "told", "bands", "source", "yamlfile", "schema", "tables", "hardware", "measure", "physics",
+    "errors", "clock", "units", "told", "bands", "source", "yamlfile", "schema", "tables", "hardware", "measure", "physics",
     "judge", "sheet", "log", "jobs", "report", "cli",
 )  # fmt: skip
 STRANGERS = {("measure", "physics"), ("physics", "measure")}
@@ -135,6 +135,57 @@ def test_physics_reads_no_file_no_clock_and_prints_nothing() -> None:
         for node in ast.walk(tree):
             if isinstance(node, ast.Call) and isinstance(node.func, ast.Name):
                 assert node.func.id not in {"open", "print", "input"}, f"{name(path)}:{node.lineno}"
+
+
+READS_THE_CLOCK = {"now", "utcnow", "today", "time", "time_ns", "localtime", "gmtime", "ctime", "strftime"}
+
+
+def reads_the_clock(tree: ast.AST) -> Iterator[ast.AST]:
+    """Calls of ``datetime`` and ``time`` that take the time from the machine, under whatever name they were imported."""
+    dates, times, direct = set(), set(), set()
+    for node in ast.walk(tree):
+        if isinstance(node, ast.Import):
+            dates |= {a.asname or a.name for a in node.names if a.name == "datetime"}
+            times |= {a.asname or a.name for a in node.names if a.name == "time"}
+        elif isinstance(node, ast.ImportFrom) and node.module == "datetime":
+            dates |= {a.asname or a.name for a in node.names}
+        elif isinstance(node, ast.ImportFrom) and node.module == "time":
+            direct |= {a.asname or a.name for a in node.names if a.name in READS_THE_CLOCK}
+    for node in ast.walk(tree):
+        if isinstance(node, ast.Name) and node.id in direct:
+            yield node
+        if isinstance(node, ast.Attribute) and node.attr in READS_THE_CLOCK:
+            of = ast.unparse(node.value).split(".")[0]
+            # the time of a day in datetime is no clock
+            if of in times or (of in dates and node.attr != "time"):
+                yield node
+
+
+@each(FILES)
+def test_nothing_below_the_commands_reads_the_clock(path: Path) -> None:
+    if part(path) == "cli" and name(path) != "cli/options.py":
+        assert not list(reads_the_clock(TREES[path])), "the clock of the commands is that of cli/options.py"
+    elif part(path) != "cli":
+        assert not list(reads_the_clock(TREES[path]))
+
+
+@pytest.mark.parametrize(
+    ("text", "reads"),
+    [
+        ("import datetime as dt\ndt.datetime.now(dt.UTC)", True),
+        ("import datetime as dt\nf(now=dt.date.today)", True),
+        ("from datetime import date\ndate.today()", True),
+        ("from datetime import datetime as d\nd.now()", True),
+        ("import time\ntime.time()", True),
+        ("from time import localtime as here\nhere()", True),
+        ("import time\ntime.sleep(1)", False),
+        ("import datetime as dt\ndt.datetime.combine(day, dt.time(12))", False),
+        ("import time\nimport datetime as dt\ndt.time(12)", False),
+        ("log.clock.now(), log.clock.today()", False),
+    ],
+)
+def test_what_reads_the_clock(text: str, reads: bool) -> None:
+    assert bool(list(reads_the_clock(ast.parse(text)))) is reads
 
 
 @each(FILES)

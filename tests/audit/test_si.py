@@ -10,6 +10,7 @@ import pytest
 from runs import DAY, PLOVER_LINES, REEDLING, REFUSED, ROOT, WITHOUT_A_LOG, WITHOUT_A_TENSIOMETER, plover, run
 
 from rigging.bands import parse_band
+from rigging.cli.options import CLOCK
 from rigging.log.kinds import KINDS
 from rigging.report import hidden
 from rigging.told import Told, as_text, as_typed, degF, inches, join, lbf, lbf_per_degF, quoting, shown, told
@@ -150,7 +151,7 @@ def test_what_is_open_holds_both(tmp_path):
     for line in (WRITE[1], WRITE[0], *(w for w in WRITE if "add bridle" in w or "add friction" in w)):
         run(f"{line} --who 'A. Finch'", folder=folder)
     rig = load_rig(folder / "sheet.yaml")
-    with open_log(str(folder / "sheet.riglog")) as log:
+    with open_log(str(folder / "sheet.riglog"), CLOCK) as log:
         status = standing(log, rig)
         told_again = status_retold(log, rig, status)
     assert [item.why for item in told_again.open] == [item.why for item in status.open]

@@ -13,6 +13,7 @@ import time
 from collections.abc import Iterator
 from pathlib import Path
 
+from rigging.cli.options import CLOCK
 from rigging.log.chain import GENESIS, Sealed, seal
 from rigging.log.entry import Draft, Entry, text_of
 from rigging.log.store import open_log
@@ -49,7 +50,7 @@ def appends(folder: Path) -> list[Row]:
         "CREATE TABLE entries (sequence INTEGER PRIMARY KEY, aircraft, kind, circuit, record, previous_hash, hash)"
     )
     raw.execute("CREATE INDEX by_aircraft ON entries (aircraft, sequence, kind, circuit)")
-    with open_log(str(folder / "log"), create=True) as log:
+    with open_log(str(folder / "log"), CLOCK, create=True) as log:
         taken: dict[str, list[float]] = {"append": [], "raw": []}
         for i in range(APPENDS + 20):
             start = time.perf_counter()
@@ -105,7 +106,7 @@ def bare(path: Path) -> None:
 
 def verify(path: Path) -> None:
     """The chain, the columns and the file."""
-    with open_log(str(path)) as log:
+    with open_log(str(path), CLOCK) as log:
         assert log.verify().intact
 
 
@@ -124,7 +125,7 @@ def verifies(folder: Path) -> list[Row]:
     """A million entries, in turns with the bare loop; memory of ten thousand against a million."""
     small, large = folder / "small", folder / "large"
     for path, entries in ((small, 10_000), (large, ENTRIES)):
-        with open_log(str(path), create=True) as log:
+        with open_log(str(path), CLOCK, create=True) as log:
             log.take(chain(entries))
     taken: dict[str, list[float]] = {"verify": [], "bare": []}
     for _ in range(ROUNDS):

@@ -9,6 +9,7 @@ import time
 from pathlib import Path
 from typing import Any
 
+from rigging.cli.options import CLOCK
 from rigging.jobs.check import check
 from rigging.jobs.entering import enter
 from rigging.jobs.record import Record, record
@@ -35,7 +36,7 @@ def rows() -> list[Row]:
         for path in EXAMPLE.iterdir():
             (Path(folder) / path.name).write_bytes(path.read_bytes())
         rig = load_rig(Path(folder) / "sheet.yaml")
-        with open_log(str(Path(folder) / "sheet.riglog"), create=True) as log:
+        with open_log(str(Path(folder) / "sheet.riglog"), CLOCK, create=True) as log:
             fill(log, rig)
             page(record(log, rig))  # fonts are looked up once
             taken: dict[str, list[float]] = {"gathered": [], "whole": [], "pictures": []}

@@ -8,10 +8,12 @@ import sqlite3
 
 import pytest
 
+from rigging.clock import Clock
 from rigging.log.entry import Draft
 from rigging.log.store import open_log
 
 DAY = "2026-11-25"
+pytestmark = pytest.mark.dated
 
 
 @pytest.fixture
@@ -35,7 +37,7 @@ def do(rigging, place):
 
 
 def add(do, kind, *flags, who="A. Finch", code=0):
-    ran = do("log", "add", kind, "sheet.yaml", "--circuit", "rudder", *flags, who=who)
+    ran = do("log", "add", kind, "sheet.yaml", "--on", DAY, "--circuit", "rudder", *flags, who=who)
     assert ran.code == code, ran.err
     return ran
 
@@ -58,7 +60,8 @@ def whole_job(do, but=()):
 
 def inspect(do, dabchick, place, who="R. Tern"):
     (place / "seen.json").write_text(json.dumps(dabchick.INSPECTED))
-    return do("log", "add", "inspection", "sheet.yaml", "--circuit", "rudder", "--from", "seen.json", who=who)
+    of_day = ("--on", DAY, "--circuit", "rudder")
+    return do("log", "add", "inspection", "sheet.yaml", *of_day, "--from", "seen.json", who=who)
 
 
 def test_a_job_from_the_first_turn_to_the_signature(do, dabchick, place):
@@ -300,8 +303,8 @@ def test_a_wrong_clock_closes_a_log_only_until_someone_says_so(do, place):
     """The clock stood two days ahead when the first entry was written, and nobody can set that entry back."""
     ahead = dt.datetime.now(dt.UTC) + dt.timedelta(days=2)
     draft = Draft("A. Finch", "note", "Dabchick", "", {"given": {"text": "begun"}})
-    with open_log(str(place / "sheet.riglog"), create=True) as log:
-        log.append([draft], program="1", tables={}, now=lambda: ahead)
+    with open_log(str(place / "sheet.riglog"), Clock(lambda: ahead), create=True) as log:
+        log.append([draft], program="1", tables={})
     note = ("log", "add", "note", "sheet.yaml", "--text", "the clock of entry 1 stood two days ahead")
     refused = do(*note)
     assert refused.code == 3 and "set the clock first" in refused.err and "--clock-is-right" in refused.err

@@ -7,11 +7,14 @@ import random
 import shutil
 import signal
 import sqlite3
+import sys
 import time
 from pathlib import Path
+from unittest.mock import Mock
 
 import pytest
 
+from rigging.cli.options import CLOCK
 from rigging.cli.session import session
 from rigging.cli.session_answers import Answers
 from rigging.jobs.entering import enter
@@ -20,7 +23,13 @@ from rigging.sheet.load import load_rig
 
 DAY = "2026-11-25"
 ROOT = Path(__file__).resolve().parents[2]
-ANSWERS = (ROOT / "examples/reedling/session.txt").read_text(encoding="utf-8").splitlines()
+SCRIPT = [
+    line for line in (ROOT / "examples/reedling/session.txt").read_text(encoding="utf-8").splitlines()
+    if line and not line.startswith(("#", "on:"))
+]  # fmt: skip
+# as they are typed at a terminal
+ANSWERS = [line.partition(":")[2].strip() for line in SCRIPT]
+pytestmark = pytest.mark.dated
 WHO = "A. Finch"
 
 
@@ -33,7 +42,7 @@ def reedling(tmp_path):
 
 def record(place, but=()):
     """Every entry as it counts: all but its time, the hash that the times are part of, and the folder it was made in."""
-    with open_log(str(place)) as log:
+    with open_log(str(place), CLOCK) as log:
         found = [
             (e.kind, e.circuit, e.who, json.dumps(e.payload).replace(f"{place.parent}/", ""))
             for e in log.entries()
@@ -45,14 +54,34 @@ def record(place, but=()):
     return entries
 
 
-def lead(folder, answers, who=WHO, log="job.riglog", **how):
-    """Lead a session in this process with these answers; returns its exit code."""
+def by_script(folder, lines, who=WHO, on=DAY, si=False):
+    """Lead a session in this process by a file of these lines; returns its exit code."""
     script = folder / "answers.txt"
-    script.write_text("\n".join(answers) + "\n", encoding="utf-8")
+    script.write_text("\n".join(lines) + "\n", encoding="utf-8")
     return session(
-        sheet=folder / "sheet.yaml", circuit=["elevator"], who=who, script=script, log_at=str(folder / log), on=DAY, si=False,
-        **how,
+        sheet=folder / "sheet.yaml", circuit=["elevator"], who=who, script=script, log_at=str(folder / "job.riglog"), on=on,
+        si=si,
     )  # fmt: skip
+
+
+def lead(folder, answers, who=WHO, on=DAY, si=False):
+    """Lead a session in this process with these answers as if typed; returns its exit code, 130 where they end before it."""
+    left = iter(answers)
+
+    def typed(question):
+        answer = next(left, None)
+        print(question, answer, file=sys.stderr)
+        if answer is None:
+            raise KeyboardInterrupt
+        return answer.strip()
+
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr("rigging.cli.ask.ask_line", typed)
+        patch.setattr("sys.stdin", Mock(isatty=lambda: True))
+        return session(
+            sheet=folder / "sheet.yaml", circuit=["elevator"], who=who, script=None, log_at=str(folder / "job.riglog"),
+            on=on, si=si,
+        )  # fmt: skip
 
 
 @pytest.fixture(scope="module")
@@ -60,7 +89,7 @@ def whole(tmp_path_factory):
     """The record of the uninterrupted session."""
     folder = tmp_path_factory.mktemp("whole") / "reedling"
     shutil.copytree(ROOT / "examples/reedling", folder, ignore=shutil.ignore_patterns("*.riglog*"))
-    assert lead(folder, ANSWERS) == 0
+    assert by_script(folder, SCRIPT) == 0
     return record(folder / "job.riglog")
 
 
@@ -154,15 +183,15 @@ def asks_again(folder, i):
 
 
 def test_ended_by_the_file_of_answers_at_every_question_it_ends_in_the_same_record(reedling, whole, capsys):
-    for answer in ANSWERS[:-1]:
-        assert lead(reedling, [answer]) == 1
-        assert "end here" in capsys.readouterr().err
-    assert lead(reedling, ANSWERS[-1:]) == 0
+    for line in SCRIPT[:-1]:
+        assert by_script(reedling, [line]) == 1
+        assert "answers.txt ends before the question '" in capsys.readouterr().err.splitlines()[-1]
+    assert by_script(reedling, SCRIPT[-1:]) == 0
     assert record(reedling / "job.riglog") == whole
 
 
 def test_another_person_goes_on(reedling, whole):
-    assert lead(reedling, ANSWERS[:20]) == 1
+    assert lead(reedling, ANSWERS[:20]) == 130
     assert lead(reedling, ANSWERS[20:], who="B. Ruff") == 0
     by = [who for _, _, who, _ in record(reedling / "job.riglog")]
     assert set(by) == {WHO, "B. Ruff", "R. Tern"}
@@ -206,11 +235,11 @@ def test_stop_at_every_question(reedling, whole, capsys):
 def test_interrupted_at_every_question(reedling, whole, monkeypatch, capsys):
     line = Answers._line
 
-    def interrupted(self, question):
+    def interrupted(self, question, key):
         if getattr(self, "had", 0):
             raise KeyboardInterrupt
         self.had = 1
-        return line(self, question)
+        return line(self, question, key)
 
     for answer in ANSWERS[:-1]:
         with monkeypatch.context() as patch:
@@ -278,7 +307,7 @@ def test_what_is_refused_as_a_whole_is_asked_for_anew(reedling, capsys):
 
 def test_a_turn_other_than_planned_is_written_as_it_was(reedling):
     at = ANSWERS.index("18 18 18") + 2
-    assert lead(reedling, [*ANSWERS[:at], "DOWN", "-2", "3 3"]) == 1
+    assert lead(reedling, [*ANSWERS[:at], "DOWN", "-2", "3 3"]) == 130
     adjustment = next(p for k, _, _, p in record(reedling / "job.riglog") if k == "adjustment")["given"]
     assert adjustment == {"turnbuckle": "down", "half_turns": -2, "threads_showing": [3, 3]}
 
@@ -338,11 +367,11 @@ def test_pins_left_in_are_taken_out_when_done_again_at_the_signature(reedling, c
 
 def test_alone_with_reason_and_pause(reedling):
     at = ANSWERS.index("R. Tern") - 1
-    answers = [*ANSWERS[:at], "yes", "nobody on the field", "12 h", *ANSWERS[at + 2 :]]
+    answers = [*ANSWERS[:at], "yes", "nobody on the field", "30 h", *ANSWERS[at + 2 :]]
     assert lead(reedling, answers) == 0
     inspection = next(p for k, _, _, p in record(reedling / "job.riglog") if k == "inspection")
     assert inspection["given"]["reason"] == "nobody on the field"
-    assert any("a pause of 12 h is stated" in r for r in inspection["judged"]["reasons"])
+    assert any("a pause of 30 h is stated; at most 24 h lie between" in r for r in inspection["judged"]["reasons"])
 
 
 # others, and the files it goes by
@@ -354,8 +383,8 @@ class Meanwhile:
     def __init__(self, monkeypatch, before, act):
         line, done = Answers._line, []
 
-        def asked(source, question):
-            answer = line(source, question)
+        def asked(source, question, key):
+            answer = line(source, question, key)
             if before in question and not done:
                 done.append(1)
                 act()
@@ -366,12 +395,12 @@ class Meanwhile:
 
 def test_a_locked_log_is_waited_for_and_the_answer_is_kept(reedling, whole, monkeypatch, capsys):
     monkeypatch.setattr("rigging.log.sqlite.PATIENCE", 0.2)
-    assert lead(reedling, ANSWERS[:1]) == 1
+    assert lead(reedling, ANSWERS[:1]) == 130
     lock = sqlite3.connect(reedling / "job.riglog", isolation_level=None, check_same_thread=False)
     lock.execute("BEGIN IMMEDIATE")
     # the lock goes when the session asks to try again: no clock decides
     Meanwhile(monkeypatch, "Enter tries again", lock.rollback)
-    assert lead(reedling, [ANSWERS[1], "", ANSWERS[2]]) == 1
+    assert lead(reedling, [ANSWERS[1], "", ANSWERS[2]]) == 130
     lock.close()
     assert capsys.readouterr().err.count("not written yet") == 1
     assert len([k for k, *_ in record(reedling / "job.riglog") if k == "answer"]) == 3
@@ -381,7 +410,7 @@ def test_a_locked_log_is_waited_for_and_the_answer_is_kept(reedling, whole, monk
 
 def other_entry(folder, kind, circuit, given, who="B. Ruff"):
     rig = load_rig(folder / "sheet.yaml")
-    with open_log(str(folder / "job.riglog")) as log:
+    with open_log(str(folder / "job.riglog"), CLOCK) as log:
         enter(log, rig, kind, circuit, given, who, "there")
 
 
@@ -418,14 +447,14 @@ def test_a_sheet_that_is_broken_under_way(reedling, monkeypatch, capsys):
     turns = iter([lambda: sheet.write_text("{"), lambda: sheet.write_text(text)])
     line = Answers._line
 
-    def asked(source, question):
+    def asked(source, question, key):
         if "times" in question or "mend that" in question:
             next(turns, lambda: None)()
-        return line(source, question)
+        return line(source, question, key)
 
     monkeypatch.setattr(Answers, "_line", asked)
     at = ANSWERS.index("5") + 1
-    assert lead(reedling, [*ANSWERS[:at], "", "", "", *ANSWERS[at:]]) in (0, 1)
+    assert lead(reedling, [*ANSWERS[:at], "", "", "", *ANSWERS[at:]]) in (0, 130)
     shown = capsys.readouterr().err
     assert "mend that and press Enter" in shown
     assert "cycled" in [k for k, *_ in record(reedling / "job.riglog")]
@@ -434,16 +463,16 @@ def test_a_sheet_that_is_broken_under_way(reedling, monkeypatch, capsys):
 def test_the_sheet_of_another_aircraft_is_no_way_to_go_on(reedling, monkeypatch, capsys):
     sheet = reedling / "sheet.yaml"
     Meanwhile(monkeypatch, "steady", lambda: sheet.write_text(sheet.read_text().replace("Reedling two-seater", "Gull")))
-    assert lead(reedling, ANSWERS[:6]) == 1
+    assert lead(reedling, ANSWERS[:6]) == 130
     assert "is the sheet of Gull now" in " ".join(capsys.readouterr().err.split())
 
 
 def test_conditions_of_another_time_of_the_day_are_asked_for_again(reedling, monkeypatch, capsys):
     at = ANSWERS.index("18 18 18")
-    assert lead(reedling, ANSWERS[:at]) == 1
+    assert lead(reedling, ANSWERS[:at], on=None) == 130
     monkeypatch.setattr("rigging.jobs.session_log.CONDITIONS_HOLD", -1.0)
     # state on Enter, then the new temperature
-    assert lead(reedling, ["", "60F", "", "09:00"]) == 1
+    assert lead(reedling, ["", "60F", "", "09:00"], on=None) == 130
     conditions = [p["given"] for k, _, _, p in record(reedling / "job.riglog") if k == "conditions"]
     assert [c["structure"] for c in conditions] == ["54F", "60F"]
     assert conditions[1]["state"] == conditions[0]["state"]
@@ -476,7 +505,7 @@ def test_what_it_cannot_begin_with(reedling, rigging, args, code, words):
 
 
 def test_a_session_of_other_circuits_under_way_says_how_to_end_it(reedling, rigging):
-    assert lead(reedling, ANSWERS[:3]) == 1
+    assert lead(reedling, ANSWERS[:3]) == 130
     (reedling / "answers.txt").write_text("")
     how = ("--who", WHO, "--script", "answers.txt", "--log-at", "job.riglog", "--circuit", "rudder")
     ran = rigging("session", "sheet.yaml", *how, cwd=reedling)
@@ -529,7 +558,7 @@ def test_no_line_is_wider_than_the_terminal(reedling, terminal, how, columns):
 
 def test_the_second_person_does_not_see_what_the_first_wrote(reedling, terminal):
     """A screen of 24 lines is pushed up before the second person's questions."""
-    assert lead(reedling, ANSWERS[: ANSWERS.index("R. Tern") - 1]) == 1
+    assert lead(reedling, ANSWERS[: ANSWERS.index("R. Tern") - 1]) == 130
     at = at_terminal(terminal, reedling)
     at.wait_for("the second person")
     before = at.shown.split("elevator: the second person")[0]
@@ -539,13 +568,7 @@ def test_the_second_person_does_not_see_what_the_first_wrote(reedling, terminal)
 
 
 def test_si(reedling, capsys):
-    script = reedling / "answers.txt"
-    script.write_text("\n".join(ANSWERS) + "\n")
-    code = session(
-        sheet=reedling / "sheet.yaml", circuit=["elevator"], who=WHO, script=script, log_at=str(reedling / "job.riglog"),
-        on=DAY, si=True,
-    )  # fmt: skip
-    assert code == 0
+    assert lead(reedling, ANSWERS, si=True) == 0
     shown = capsys.readouterr().err
     for line in shown.splitlines():
         # the steps and verdicts of tension; what was written in the log stands as it is there

@@ -124,9 +124,17 @@ BAD = [
     ((*RIGHT, "-o", "nowhere/x.yaml", "--who", "R. Tern"), 3, "cannot be written"),
     ((*RIGHT, "-o", "new.yaml"), 2, "Give the name with --who"),
     ((*RIGHT, "-o", "new.yaml", "--who", "R. Tern", "--due", "2026-11-25"), 2, "like --due 2027-11-25"),
-    ((*RIGHT, "--on", "2027-05-01", "-o", "new.yaml", "--who", "R. Tern"), 2, "the card was due on 2027-03-02"),
     (("--at", "40 lbf: 15", "--at", "60 lbf: 14", "--at", "80 lbf: 33", "-o", "new.yaml", "--who", "R. T."), 3, "stick"),
 ]  # fmt: skip
+
+
+def test_a_new_card_of_one_that_was_out_of_date_needs_a_day_of_its_own(rigging, tmp_path):
+    card = (ROOT / "examples/reedling/card-0417.yaml").read_text().replace("2026-03-02", "2025-03-02")
+    (tmp_path / "old.yaml").write_text(card.replace("2027-03-02", "2026-03-02"))
+    words = ("--card", "old.yaml", *CARD[2:], *RIGHT, "-o", "new.yaml", "--who", "R. Tern")
+    ran = rigging("weigh", *words, cwd=tmp_path)
+    assert (ran.code, ran.out) == (2, "") and "the card was due on 2026-03-02" in ran.err
+    assert not (tmp_path / "new.yaml").exists()
 
 
 @pytest.mark.parametrize(("words", "code", "said"), BAD, ids=lambda x: x if isinstance(x, str) else "")

@@ -28,6 +28,7 @@ from rich.console import Console
 
 from rigging import tables
 from rigging.bands import parse_angle_band, parse_band
+from rigging.cli.options import CLOCK
 from rigging.errors import Refusal, RiggingError
 from rigging.jobs.brief import Brief, brief
 from rigging.jobs.check import check
@@ -210,7 +211,7 @@ class _LateLog:
             path = _folder() / "taken.riglog"
             for old in path.parent.glob("taken.riglog*"):
                 old.unlink()
-            self.log = open_log(str(path), create=True)
+            self.log = open_log(str(path), CLOCK, create=True)
         return self.log
 
     def take(self, rows: Any) -> int:
@@ -271,7 +272,7 @@ def foreign_log(data: bytes) -> None:
                 came = again(entry.sequence)
             show_entry(screen, entry, came)
         show_lines(screen, [log_data.line(entry) for entry in log.entries()])
-        as_json.dumps(log_data.status(state := standing(log, rig, DAY)))
+        as_json.dumps(log_data.status(state := standing(log, rig)))
         show_status(screen, state)
         found = record(log, rig, again)
         as_json.dumps(record_data.record(found))
@@ -279,7 +280,7 @@ def foreign_log(data: bytes) -> None:
             page.page(found)
         fitting, _ = sort_out(log.entries(aircraft=rig.names))
         if begun(fitting) is not None:
-            next_step(rig, fitting, DAY)
+            next_step(rig, fitting)
         with contextlib.suppress(Refusal):
             sign(log, rig, dabchick.SECOND)
     finally:

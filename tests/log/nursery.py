@@ -15,6 +15,7 @@ import sqlalchemy.dialects.sqlite  # noqa: F401
 
 with contextlib.suppress(ImportError):
     import psycopg  # noqa: F401
+from rigging.cli.options import CLOCK
 from rigging.log.entry import Draft
 from rigging.log.store import open_log
 
@@ -22,7 +23,7 @@ from rigging.log.store import open_log
 def write(place: str, acknowledged: str) -> None:
     random.seed()
     out = os.open(acknowledged, os.O_WRONLY | os.O_APPEND | os.O_CREAT)
-    with open_log(place, create=True) as log:
+    with open_log(place, CLOCK, create=True) as log:
         os.write(out, b"open\n")
         while True:
             token = random.randbytes(8).hex()

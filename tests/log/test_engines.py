@@ -10,6 +10,7 @@ from datetime import UTC, datetime, timedelta
 
 import pytest
 
+from rigging.clock import Clock
 from rigging.errors import BadFile, Refusal
 from rigging.log.chain import GENESIS, Sealed, own_hash
 from rigging.log.entry import Draft, text_of
@@ -39,8 +40,12 @@ def log(place):
         yield opened
 
 
-def write(log, *drafts, **how):
-    return log.append(drafts, **{"program": "rigging 0.1", "tables": TABLES, "now": lambda: WHEN, **how})
+def write(log, *drafts, now=lambda: WHEN, **how):
+    before, log._clock = log._clock, Clock(now)
+    try:
+        return log.append(drafts, **{"program": "rigging 0.1", "tables": TABLES, **how})
+    finally:
+        log._clock = before
 
 
 def test_a_new_log_is_empty_and_intact(log):
@@ -263,8 +268,9 @@ def test_making_it_again_changes_nothing(log, place):
 def test_eight_who_make_it_at_once_make_one(place):
     code = (
         "import sys; from rigging.log.store import open_log; from rigging.log.entry import Draft\n"
+        "from rigging.cli.options import CLOCK\n"
         "print('ready', flush=True); sys.stdin.readline()\n"
-        "with open_log(sys.argv[1], create=True) as log:\n"
+        "with open_log(sys.argv[1], CLOCK, create=True) as log:\n"
         "    log.append([Draft('A. Wing', 'note', 'Reedling 3', '', {})], program='test', tables={})\n"
     )
     makers = [

@@ -12,6 +12,7 @@ from pathlib import Path
 
 import pytest
 
+from rigging.cli.options import CLOCK
 from rigging.errors import BadFile, Refusal, RiggingError
 from rigging.log.entry import Draft
 from rigging.log.store import Log, open_log
@@ -43,7 +44,7 @@ def path(tmp_path: Path) -> Iterator[Path]:
     """A closed log of 20 entries, where somebody else may come by too; everything is imported before he comes."""
     folder = tmp_path / "loft"
     folder.mkdir()
-    with open_log(str(folder / "bench.riglog"), create=True) as log:
+    with open_log(str(folder / "bench.riglog"), CLOCK, create=True) as log:
         for _ in range(20):
             write(log)
         assert len(list(log.entries())) == log.verify().entries
@@ -61,12 +62,12 @@ def test_in_a_folder_that_may_only_be_read_the_log_is_read_and_not_written(path:
     path.chmod(0o444)
     path.parent.chmod(0o555)
     before = path.read_bytes()
-    with without_rights(), open_log(str(path)) as log:
+    with without_rights(), open_log(str(path), CLOCK) as log:
         assert log.verify().entries == len(list(log.entries())) == 20
         with pytest.raises(Refusal, match="may only be read: nothing was written"):
             write(log)
         with pytest.raises((Refusal, BadFile)) as caught:
-            open_log(str(path.with_name("new")), create=True)
+            open_log(str(path.with_name("new")), CLOCK, create=True)
         assert "cannot be opened: check the rights" in str(caught.value)
     assert path.read_bytes() == before
     assert [p.name for p in path.parent.iterdir()] == [path.name]
@@ -76,7 +77,7 @@ def test_a_file_that_may_only_be_read_is_read_and_not_written(path: Path) -> Non
     path.chmod(0o444)
     path.parent.chmod(0o777)
     before = path.read_bytes()
-    with without_rights(), open_log(str(path)) as log:
+    with without_rights(), open_log(str(path), CLOCK) as log:
         assert log.verify().entries == 20
         with pytest.raises(Refusal, match="may only be read: nothing was written"):
             write(log)
@@ -86,12 +87,12 @@ def test_a_file_that_may_only_be_read_is_read_and_not_written(path: Path) -> Non
 def test_a_file_that_may_not_be_read_is_named(path: Path) -> None:
     path.chmod(0)
     with without_rights(), pytest.raises(BadFile, match="cannot be opened: check the rights of the file"):
-        open_log(str(path))
+        open_log(str(path), CLOCK)
 
 
 def fill(place: str) -> tuple[int, str]:
     """Write until nothing more goes in; how many entries were acknowledged, and what was said then."""
-    with open_log(place, create=True) as log:
+    with open_log(place, CLOCK, create=True) as log:
         for n in range(10_000):
             try:
                 write(log)
@@ -125,13 +126,13 @@ def test_a_full_disk(small_disk: Path) -> None:
     assert kept > 0
     assert said == f"{place}: the disk is full: nothing was written; make room and enter it again"
     with pytest.raises(Refusal, match="the disk is full"):
-        open_log(str(small_disk / "another"), create=True)
+        open_log(str(small_disk / "another"), CLOCK, create=True)
     (small_disk / "another").unlink(missing_ok=True)
-    with open_log(str(place)) as log:
+    with open_log(str(place), CLOCK) as log:
         assert log.verify().entries == kept
     # with room again it goes on
     subprocess.run(["mount", "-o", "remount,size=3000k", small_disk], check=True)
-    with open_log(str(place)) as log:
+    with open_log(str(place), CLOCK) as log:
         write(log)
         assert log.verify().entries == kept + 1
 
@@ -154,7 +155,7 @@ def test_a_file_that_may_not_grow(tmp_path: Path) -> None:
     assert done.returncode == 0, done.stderr
     kept, said = done.stdout.strip().split(" ", 1)
     assert int(kept) > 0 and "nothing was written" in said and ("disk" in said)
-    with open_log(str(place)) as log:
+    with open_log(str(place), CLOCK) as log:
         assert log.verify().entries == int(kept)
         write(log)
         assert log.verify().entries == int(kept) + 1
@@ -163,7 +164,7 @@ def test_a_file_that_may_not_grow(tmp_path: Path) -> None:
 def test_a_log_that_is_read_only_beside_a_writer_is_not_read_without_his_last_entries(path: Path) -> None:
     """The newest entries lie in the writer's file beside it: without the right to use that, an answer would be old."""
     copy = path.with_name("copy.riglog")
-    with open_log(str(path)) as log:
+    with open_log(str(path), CLOCK) as log:
         write(log)
         shutil.copy(path, copy)
         shutil.copy(f"{path}-wal", f"{copy}-wal")
@@ -171,7 +172,7 @@ def test_a_log_that_is_read_only_beside_a_writer_is_not_read_without_his_last_en
     path.parent.chmod(0o555)
     with without_rights():
         try:
-            with open_log(str(copy)) as log:
+            with open_log(str(copy), CLOCK) as log:
                 assert log.verify().entries == 21
         except RiggingError as error:
             assert "\n" not in str(error) and str(copy) in str(error)

@@ -14,6 +14,7 @@ from pathlib import Path
 
 import pytest
 
+from rigging.cli.options import CLOCK
 from rigging.log.entry import Draft
 from rigging.log.store import Log, open_log
 
@@ -78,11 +79,11 @@ def test_what_was_acknowledged_outlives_200_kills(kill: Kill, tmp_path: Path) ->
     # a fresh log every 25 kills: the walk along a long one would take longer than the killing
     for generation in range(KILLS // 25):
         place = str(tmp_path / f"bench{generation}.riglog")
-        with open_log(place, create=True):
+        with open_log(place, CLOCK, create=True):
             pass
         for _ in range(25):
             lines = kill(place, tmp_path / "acknowledged", chance.uniform(0, 0.04), True)
-            with open_log(place) as log:
+            with open_log(place, CLOCK) as log:
                 whole(log)
                 assert lines[0] == "open"
                 for line in lines[1:]:
@@ -98,12 +99,12 @@ def test_what_was_acknowledged_outlives_200_kills(kill: Kill, tmp_path: Path) ->
 def test_the_server_keeps_what_was_acknowledged_too(kill: Kill, tmp_path: Path, cluster) -> None:
     chance = random.Random(6)
     place = cluster.schema()
-    with open_log(place, create=True):
+    with open_log(place, CLOCK, create=True):
         pass
     calls = 0
     for _ in range(30):
         lines = kill(place, tmp_path / "acknowledged", chance.uniform(0, 0.04), True)
-        with open_log(place) as log:
+        with open_log(place, CLOCK) as log:
             whole(log)
             for line in lines[1:]:
                 first, last, token = line.split()
@@ -120,10 +121,10 @@ def test_a_log_whose_making_was_killed_is_made_anew(kill: Kill, tmp_path: Path) 
         path = tmp_path / f"bench{i}.riglog"
         lines = kill(str(path), tmp_path / "acknowledged", chance.uniform(0, 0.03), False)
         seen.add("no file" if not path.exists() else "opened" if lines else "between")
-        with open_log(str(path), create=True) as log:
+        with open_log(str(path), CLOCK, create=True) as log:
             before = whole(log)
             log.append([Draft("B. Strut", "note", "Reedling 3", "", {})], program="test", tables={})
             assert log.verify().entries == before + 1
-        with open_log(str(path)) as log:
+        with open_log(str(path), CLOCK) as log:
             assert log.head().entries == before + 1
     assert len(seen) > 1, "every kill came before the making, or every one after it"

@@ -8,6 +8,7 @@ from pathlib import Path
 import pytest
 
 import rigging.log
+from rigging.cli.options import CLOCK
 from rigging.errors import Refusal
 from rigging.log.entry import Draft
 from rigging.log.store import open_log
@@ -32,7 +33,7 @@ def database(cluster):
 @pytest.fixture
 def filled(cluster, database):
     """The name of a database with a log of three entries."""
-    with open_log(cluster.url(database), create=True) as log:
+    with open_log(cluster.url(database), CLOCK, create=True) as log:
         write(log, 3)
     return database
 
@@ -86,7 +87,7 @@ def test_the_engine_refuses_even_the_owner(cluster, filled, statement):
         or "rig_log_once" in str(caught.value)
         or "rig_log_pkey" in str(caught.value)
     )
-    with open_log(cluster.url(filled)) as log:
+    with open_log(cluster.url(filled), CLOCK) as log:
         assert log.verify().entries == 3
 
 
@@ -108,20 +109,20 @@ def shared(request, cluster, database):
     """A database with the roles of the script and a log, the script run before or after the log was made."""
     script = ROLES.read_text(encoding="utf-8")
     if request.param == "after it":
-        with open_log(cluster.url(database), create=True):
+        with open_log(cluster.url(database), CLOCK, create=True):
             pass
     cluster.sql(script, database)
     cluster.sql(script, database)  # a second run changes nothing
     for role in ("rigging_owner", "rigging_writer"):
         cluster.sql(f"ALTER ROLE {role} PASSWORD '{SECRET}'")
-    with open_log(cluster.url(database, "rigging_owner", SECRET), create=True) as log:
+    with open_log(cluster.url(database, "rigging_owner", SECRET), CLOCK, create=True) as log:
         write(log)
     return database
 
 
 def test_the_writer_opens_reads_appends_and_verifies(cluster, shared):
     for create in (False, True):  # a bench that would make a log finds one
-        with open_log(cluster.url(shared, "rigging_writer", SECRET), create=create) as log:
+        with open_log(cluster.url(shared, "rigging_writer", SECRET), CLOCK, create=create) as log:
             write(log)
             assert log.verify().entries == len(list(log.entries(aircraft="Reedling 3"))) == log.head().entries
     assert log.place.startswith("postgresql://rigging_writer:***@")
@@ -130,7 +131,7 @@ def test_the_writer_opens_reads_appends_and_verifies(cluster, shared):
 def test_to_the_writer_the_server_refuses_everything_else(cluster, shared):
     import psycopg
 
-    with open_log(cluster.url(shared, "rigging_writer", SECRET)) as log:
+    with open_log(cluster.url(shared, "rigging_writer", SECRET), CLOCK) as log:
         write(log, 3)
         before = log.head()
         for what, statement in {**FORBIDDEN, **OUT_OF_TURN, **OWNERS}.items():
@@ -162,13 +163,13 @@ def test_the_writer_cannot_make_a_log(cluster, database):
     cluster.sql(ROLES.read_text(encoding="utf-8"), database)
     cluster.sql(f"ALTER ROLE rigging_writer PASSWORD '{SECRET}'")
     with pytest.raises(Refusal, match="this user may not do that"):
-        open_log(cluster.url(database, "rigging_writer", SECRET), create=True)
+        open_log(cluster.url(database, "rigging_writer", SECRET), CLOCK, create=True)
 
 
 def test_who_may_only_read_is_told_so(cluster, filled):
     cluster.sql(f"CREATE ROLE reader_{filled} LOGIN PASSWORD '{SECRET}'")
     cluster.sql(f"GRANT SELECT ON entries, rig_log TO reader_{filled}", filled)
-    with open_log(cluster.url(filled, f"reader_{filled}", SECRET)) as log:
+    with open_log(cluster.url(filled, f"reader_{filled}", SECRET), CLOCK) as log:
         assert log.verify().entries == 3
         with pytest.raises(Refusal, match="this user may not do that"):
             write(log)
@@ -177,7 +178,7 @@ def test_who_may_only_read_is_told_so(cluster, filled):
 def test_who_may_see_nothing_is_told_so(cluster, filled):
     cluster.sql(f"CREATE ROLE visitor_{filled} LOGIN PASSWORD '{SECRET}'")
     with pytest.raises(Refusal, match="this user may not do that"):
-        open_log(cluster.url(filled, f"visitor_{filled}", SECRET))
+        open_log(cluster.url(filled, f"visitor_{filled}", SECRET), CLOCK)
 
 
 # durability and place
@@ -185,20 +186,20 @@ def test_who_may_see_nothing_is_told_so(cluster, filled):
 
 def test_a_commit_waits_for_the_disk_whatever_the_database_says(cluster, filled):
     cluster.sql(f"ALTER DATABASE {filled} SET synchronous_commit = off")
-    with open_log(cluster.url(filled)) as log, log._backend.engine.connect() as connection:
+    with open_log(cluster.url(filled), CLOCK) as log, log._backend.engine.connect() as connection:
         assert connection.exec_driver_sql("SHOW synchronous_commit").scalar() == "on"
 
 
 def test_a_stronger_setting_of_the_server_stays(cluster, filled):
     cluster.sql(f"ALTER DATABASE {filled} SET synchronous_commit = remote_apply")
-    with open_log(cluster.url(filled)) as log, log._backend.engine.connect() as connection:
+    with open_log(cluster.url(filled), CLOCK) as log, log._backend.engine.connect() as connection:
         assert connection.exec_driver_sql("SHOW synchronous_commit").scalar() == "remote_apply"
 
 
 @pytest.mark.parametrize("level", ["serializable", "repeatable read"])
 def test_the_database_s_own_isolation_does_not_matter(cluster, filled, level):
     cluster.sql(f"ALTER DATABASE {filled} SET default_transaction_isolation = '{level}'")
-    with open_log(cluster.url(filled)) as one, open_log(cluster.url(filled)) as other:
+    with open_log(cluster.url(filled), CLOCK) as one, open_log(cluster.url(filled), CLOCK) as other:
         for _ in range(5):
             write(one)
             write(other)
@@ -208,19 +209,19 @@ def test_the_database_s_own_isolation_does_not_matter(cluster, filled, level):
 def test_a_database_that_cannot_hold_every_name_is_refused(cluster):
     name = cluster.database("ENCODING 'LATIN1' TEMPLATE template0 LOCALE 'C'")
     with pytest.raises(Refusal, match="its database is in LATIN1, which cannot hold every name: make one in UTF8"):
-        open_log(cluster.url(name), create=True)
+        open_log(cluster.url(name), CLOCK, create=True)
 
 
 def test_another_table_of_that_name_is_no_log(cluster, database):
     cluster.sql("CREATE TABLE entries (a text)", database)
     with pytest.raises(Refusal, match="holds other data and is no rig log"):
-        open_log(cluster.url(database), create=True)
+        open_log(cluster.url(database), CLOCK, create=True)
 
 
 def test_a_log_of_a_newer_version_is_refused(cluster, filled):
     cluster.sql("ALTER TABLE rig_log DISABLE TRIGGER USER; UPDATE rig_log SET version = 2", filled)
     with pytest.raises(Refusal, match="written by a newer version of this program"):
-        open_log(cluster.url(filled))
+        open_log(cluster.url(filled), CLOCK)
 
 
 # what is wrong, in one line, without the password
@@ -228,7 +229,7 @@ def test_a_log_of_a_newer_version_is_refused(cluster, filled):
 
 def said(url):
     with pytest.raises(Refusal) as caught:
-        open_log(url)
+        open_log(url, CLOCK)
     text = str(caught.value)
     assert "\n" not in text and "s3cret" not in text and "not-it" not in text
     return text
@@ -249,7 +250,7 @@ def test_no_password(cluster, database, monkeypatch):
 
 def test_a_password_in_the_query_is_not_shown_either(cluster, database):
     url = cluster.url(database).replace(":s3cret-loft", "")
-    with open_log(f"{url}?password=s3cret-loft", create=True) as log:
+    with open_log(f"{url}?password=s3cret-loft", CLOCK, create=True) as log:
         assert "s3cret" not in log.place
 
 
@@ -269,17 +270,17 @@ def test_who_waits_too_long_for_another_program_is_told_so(cluster, filled, monk
     import psycopg
 
     monkeypatch.setattr("rigging.log.postgresql.PATIENCE", 0.3)
-    with psycopg.connect(cluster.url(filled)) as other, open_log(cluster.url(filled)) as log:
+    with psycopg.connect(cluster.url(filled)) as other, open_log(cluster.url(filled), CLOCK) as log:
         other.execute("LOCK TABLE entries IN ACCESS EXCLUSIVE MODE")
         with pytest.raises(Refusal, match="another program has held the log for 0 s: nothing was written"):
             write(log)
-    with open_log(cluster.url(filled)) as log:
+    with open_log(cluster.url(filled), CLOCK) as log:
         assert log.verify().entries == 3
 
 
 def test_a_server_that_takes_no_entries(cluster, filled):
     cluster.sql(f"ALTER DATABASE {filled} SET default_transaction_read_only = on")
-    with open_log(cluster.url(filled)) as log:
+    with open_log(cluster.url(filled), CLOCK) as log:
         assert log.verify().entries == 3
         with pytest.raises(Refusal, match=r"read-only.*nothing was written"):
             write(log)
@@ -289,7 +290,7 @@ def test_a_connection_that_breaks_leaves_no_doubt_unsaid(cluster, filled):
     """The server ends the session of a writer who waits for his turn."""
     import psycopg
 
-    with open_log(cluster.url(filled)) as log, psycopg.connect(cluster.url(filled)) as other:
+    with open_log(cluster.url(filled), CLOCK) as log, psycopg.connect(cluster.url(filled)) as other:
         other.execute("LOCK TABLE entries IN ACCESS EXCLUSIVE MODE")
         outcome = []
 

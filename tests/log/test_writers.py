@@ -7,6 +7,7 @@ import sys
 from collections import defaultdict
 from pathlib import Path
 
+from rigging.cli.options import CLOCK
 from rigging.log.store import open_log
 
 WRITERS = 8
@@ -15,7 +16,7 @@ PATIENCE_S = 300
 
 
 def test_eight_writers_of_a_thousand_entries_make_one_chain(place: str) -> None:
-    with open_log(place, create=True):
+    with open_log(place, CLOCK, create=True):
         pass
     program = Path(__file__).with_name("writer.py")
     writers = [
@@ -44,7 +45,7 @@ def test_eight_writers_of_a_thousand_entries_make_one_chain(place: str) -> None:
         for writer in writers:
             writer.kill()
             writer.communicate()
-    with open_log(place) as log:
+    with open_log(place, CLOCK) as log:
         state = log.verify()
         assert state.intact and state.entries == log.head().entries == WRITERS * EACH
         orders: dict[str, list[int]] = defaultdict(list)

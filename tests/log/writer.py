@@ -4,12 +4,13 @@ import random
 import sys
 import time
 
+from rigging.cli.options import CLOCK
 from rigging.log.entry import Draft
 from rigging.log.store import open_log
 
 
 def main(place: str, name: str, count: str) -> None:
-    with open_log(place) as log:
+    with open_log(place, CLOCK) as log:
         log.head()
         print("ready", flush=True)
         sys.stdin.readline()

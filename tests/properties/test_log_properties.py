@@ -17,6 +17,7 @@ import pytest
 from hypothesis import assume, given
 from hypothesis import strategies as st
 
+from rigging.cli.options import CLOCK
 from rigging.errors import BadFile, RiggingError
 from rigging.log.entry import Draft, Entry, entry_of, text_of
 from rigging.log.store import open_log
@@ -93,9 +94,9 @@ def test_whatever_is_appended_is_read_back_from_the_file(calls: list[list[Draft]
         place = str(Path(folder) / "bench.riglog")
         written: list[Entry] = []
         for call in calls:
-            with open_log(place, create=True) as log:
+            with open_log(place, CLOCK, create=True) as log:
                 written += log.append(call, program="test", tables={})
-        with open_log(place) as log:
+        with open_log(place, CLOCK) as log:
             assert list(log.entries()) == written
             assert log.verify().entries == len(written)
             one = written[0]
@@ -108,7 +109,7 @@ def test_whatever_is_appended_is_read_back_from_the_file(calls: list[list[Draft]
 def original(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """A log of ENTRIES entries of several aircraft, without the triggers that would refuse what follows."""
     path: Path = tmp_path_factory.mktemp("log") / "bench.riglog"
-    with open_log(str(path), create=True) as log:
+    with open_log(str(path), CLOCK, create=True) as log:
         for i in range(ENTRIES):
             draft = Draft(
                 "A. Wing",
@@ -139,7 +140,7 @@ def tampered(original: Path) -> Iterator[tuple[Path, sqlite3.Connection]]:
 def intact(path: Path) -> bool:
     """What ``verify`` says; a file it refuses to read is found too."""
     try:
-        with open_log(str(path)) as log:
+        with open_log(str(path), CLOCK) as log:
             return log.verify().intact and log.head().entries == ENTRIES
     except BadFile:
         return False
@@ -196,7 +197,7 @@ def test_a_dropped_row_is_found_also_where_the_others_close_up(original: Path, n
             connection.execute("UPDATE entries SET sequence = -sequence WHERE sequence > ?", (n,))
             connection.execute("UPDATE entries SET sequence = -sequence - 1 WHERE sequence < 0")
         connection.close()
-        with open_log(str(path)) as log:
+        with open_log(str(path), CLOCK) as log:
             assert log.verify().first_bad_entry == n
 
 
@@ -207,7 +208,7 @@ def test_two_rows_that_changed_places_are_found(original: Path, a: int, b: int) 
         for old, new in ((a, -1), (b, a), (-1, b)):
             connection.execute("UPDATE entries SET sequence = ? WHERE sequence = ?", (new, old))
         connection.close()
-        with open_log(str(path)) as log:
+        with open_log(str(path), CLOCK) as log:
             assert log.verify().first_bad_entry == min(a, b)
 
 
@@ -225,7 +226,7 @@ def test_a_row_put_in_twice_or_anew_is_found(original: Path, at: int, of: int, a
             (at + 1, of),
         )
         connection.close()
-        with open_log(str(path)) as log:
+        with open_log(str(path), CLOCK) as log:
             assert log.verify().first_bad_entry == at + 1 + true_one
 
 
@@ -241,12 +242,12 @@ def test_any_changed_byte_of_the_file_changes_nothing_that_is_read_without_being
         path = Path(folder) / "bench.riglog"
         path.write_bytes(whole[:at] + bytes([byte]) + whole[at + 1 :])
         try:
-            with open_log(str(path)) as log:
+            with open_log(str(path), CLOCK) as log:
                 good = log.verify().intact
                 read = list(log.sealed()), [list(log.entries(aircraft=f"Reedling {i}")) for i in range(3)]
         except RiggingError as error:
             assert "\n" not in str(error)
             return
     if good:
-        with open_log(str(original)) as log:
+        with open_log(str(original), CLOCK) as log:
             assert read == (list(log.sealed()), [list(log.entries(aircraft=f"Reedling {i}")) for i in range(3)])

@@ -14,7 +14,6 @@ import pytest
 from rigging.jobs.check import check
 from rigging.jobs.record import record
 from rigging.jobs.recorded_check import recompute, record_check
-from rigging.log.store import Log
 from rigging.report import as_json as view
 from rigging.sheet.load import load_rig
 from rigging.sheet.readings import parse_readings
@@ -50,21 +49,14 @@ SHEET = (
 class Job(dabchick.Book):
     """The aircraft with a clock of its own, so that a story of weeks is written in a moment."""
 
-    def __init__(self, folder: Path, monkeypatch: pytest.MonkeyPatch, sheet: str = SHEET) -> None:
+    def __init__(self, folder: Path, sheet: str = SHEET) -> None:
         super().__init__(folder, sheet)
         self.folder = folder
-        self.clock = dt.datetime(2026, 11, 2, 8, 0, tzinfo=dt.UTC)
-        real = Log.append
-        monkeypatch.setattr(
-            Log, "append", lambda log, drafts, **how: real(log, drafts, **{**how, "now": lambda: self.clock})
-        )
+        self.now = dt.datetime(2026, 11, 2, 8, 0, tzinfo=dt.UTC)
 
-    def wait(self, hours: float) -> None:
-        self.clock += dt.timedelta(hours=hours)
-
-    def add(self, kind, given=None, who=dabchick.RIGGER, circuit="rudder"):
+    def add(self, kind, given=None, who=dabchick.RIGGER, circuit="rudder", on=None):
         self.wait(0.1)
-        return super().add(kind, given, who, circuit)
+        return super().add(kind, given, who, circuit, on)
 
     def read(
         self, left: object, right: object, structure: str = "70F", day: dt.date | None = None, circuit: str = "rudder"
@@ -78,7 +70,7 @@ class Job(dabchick.Book):
             for _ in range(3)
         )
         readings = parse_readings(text, "here", self.rig)
-        result = check(self.rig, readings, day or self.clock.date())
+        result = check(self.rig, readings, day or self.now.date())
         return record_check(
             self.log, self.rig, result, readings, view.check, dabchick.RIGGER, None, None, "since 07:30", ""
         )
@@ -92,7 +84,7 @@ class Job(dabchick.Book):
 
     def record(self, recomputed: bool = False):
         again = (lambda n: recompute(self.log, n, view.check)) if recomputed else None
-        return record(self.log, self.rig, again, now=self.clock)
+        return record(self.log, self.rig, again)
 
     def break_at(self, sequence: int) -> None:
         """Change a byte of an entry, as someone would who knows how to get past the guards."""
@@ -137,8 +129,8 @@ def new_job():
 
 
 @pytest.fixture
-def job(tmp_path, monkeypatch):
-    made = Job(tmp_path, monkeypatch)
+def job(tmp_path):
+    made = Job(tmp_path)
     yield made
     made.log.close()
 

@@ -66,11 +66,10 @@ class Tree(HTMLParser):
 @pytest.fixture(scope="module")
 def written(tmp_path_factory, new_job):
     """The page of a whole job, drawn once."""
-    with pytest.MonkeyPatch.context() as patch:
-        job = new_job(tmp_path_factory.mktemp("job"), patch)
-        job.whole_job()
-        text = page(job.record(recomputed=True))
-        job.log.close()
+    job = new_job(tmp_path_factory.mktemp("job"))
+    job.whole_job()
+    text = page(job.record(recomputed=True))
+    job.log.close()
     return text
 
 
@@ -254,15 +253,14 @@ def nasty_page(job, name: str) -> str:
 @pytest.fixture(scope="module")
 def plain(tmp_path_factory, new_job):
     """A job without pictures, and the shape of its page with an innocent name."""
-    with pytest.MonkeyPatch.context() as patch:
-        job = new_job(tmp_path_factory.mktemp("plain"), patch)
-        bare(job)
-        job.read(40, 40)
-        job.add("adjustment", {"turnbuckle": "left", "half_turns": 1, "threads_showing": [2, 2]})
-        job.add("direction")
-        job.add("note", {"text": "a note"}, circuit="")
-        yield job, Tree(nasty_page(job, "Wren")).shape
-        job.log.close()
+    job = new_job(tmp_path_factory.mktemp("plain"))
+    bare(job)
+    job.read(40, 40)
+    job.add("adjustment", {"turnbuckle": "left", "half_turns": 1, "threads_showing": [2, 2]})
+    job.add("direction")
+    job.add("note", {"text": "a note"}, circuit="")
+    yield job, Tree(nasty_page(job, "Wren")).shape
+    job.log.close()
 
 
 def without_long(shape):

@@ -215,10 +215,24 @@ def test_a_reading_written_down_on_a_later_day_counts_on_its_own(job):
     assert any("read on 2026-10-01, and written down later" in note for note in left.notes)
 
 
+def test_a_story_typed_in_late_is_told_by_the_days_it_is_of(job):
+    """In any order in which it is written down: read on the 1st, turned on the 2nd, read on the 2nd and on the 12th."""
+    first, second, last = (dt.date(2026, 10, day) for day in (1, 2, 12))
+    job.read(40, 40, day=last)
+    job.read(36, 36, day=first)
+    job.add("adjustment", {"turnbuckle": "left", "half_turns": 1, "threads_showing": [2, 2]}, on=second)
+    job.read(41, 41, day=second)
+    [left, _] = circuit(job.record()).settling
+    assert [round(p.elapsed) for p in left.settled.story.points] == [0, 24, 264]
+
+
 def test_readings_out_of_the_order_of_the_turns_get_no_forecast(job):
     job.read(36, 36)
+    job.wait(6)
     job.add("adjustment", {"turnbuckle": "left", "half_turns": 1, "threads_showing": [2, 2]})
-    job.read(35, 35, day=dt.date(2026, 10, 1))
+    # taken as read at noon, and the turn before it was given in the afternoon
+    job.wait(48)
+    job.read(35, 35, day=dt.date(2026, 11, 2))
     for s in circuit(job.record()).settling:
         assert s.settled is None
         assert "not in the order of the turns" in s.reason

@@ -119,9 +119,9 @@ def test_a_correction_whose_other_half_cannot_be_read_corrects_nothing(book: Any
 
 def test_a_session_passes_over_it(book: Any, dabchick: Any) -> None:
     book.add("session", {"circuits": ["rudder"]}, circuit="")
-    before = next_step(book.rig, sort_out(book.log.entries())[0], dabchick.DAY)
+    before = next_step(book.rig, sort_out(book.log.entries())[0])
     foreign(book, "conditions", given={"structure": "warm"})
-    assert next_step(book.rig, sort_out(book.log.entries())[0], dabchick.DAY).key == before.key
+    assert next_step(book.rig, sort_out(book.log.entries())[0]).key == before.key
 
 
 def test_what_this_program_writes_it_can_read(book: Any, dabchick: Any) -> None:
@@ -130,7 +130,7 @@ def test_what_this_program_writes_it_can_read(book: Any, dabchick: Any) -> None:
     book.add("inspection", dabchick.INSPECTED, who=dabchick.SECOND)
     assert [misfit(entry) for entry in book.log.entries()] == [""] * book.log.head().entries
     book.add("session", {"circuits": ["rudder"]}, circuit="")
-    step = next_step(book.rig, sort_out(book.log.entries())[0], dabchick.DAY)
+    step = next_step(book.rig, sort_out(book.log.entries())[0])
     keep_answer(book.log, book.rig, step, ("state",), "on its wheels", dabchick.RIGGER)
     do_again(book.log, book.rig, ["rudder/cycle"], "asked for", dabchick.RIGGER)
     assert not sort_out(book.log.entries())[1] and not record(book.log, book.rig).misfits

@@ -8,6 +8,7 @@ import tracemalloc
 
 import pytest
 
+from rigging.cli.options import CLOCK
 from rigging.errors import BadFile, Refusal
 from rigging.log.chain import GENESIS, seal
 from rigging.log.entry import Draft, Entry, text_of
@@ -21,7 +22,7 @@ TEXTS = ['O\'Brien "Ted"', "<b>\n</b>", "=1+1", "\u2028 é 𝄞 \x85", "back\\sl
 
 @pytest.fixture
 def log(tmp_path):
-    with open_log(str(tmp_path / "bench.riglog"), create=True) as opened:
+    with open_log(str(tmp_path / "bench.riglog"), CLOCK, create=True) as opened:
         for text in TEXTS:
             opened.append(
                 [Draft(text, "note", text, "", {"text": text, text: [1.5, None]})], program="test", tables={"a": "b"}
@@ -31,7 +32,7 @@ def log(tmp_path):
 
 @pytest.fixture
 def other(tmp_path):
-    with open_log(str(tmp_path / "other.riglog"), create=True) as opened:
+    with open_log(str(tmp_path / "other.riglog"), CLOCK, create=True) as opened:
         yield opened
 
 
@@ -172,7 +173,7 @@ def test_an_entry_that_no_log_would_have_written_is_refused_though_it_is_sealed(
         )
         if refused:
             (tmp_path / "new").unlink(missing_ok=True)
-            with open_log(str(tmp_path / "new"), create=True) as new, pytest.raises(BadFile) as caught:
+            with open_log(str(tmp_path / "new"), CLOCK, create=True) as new, pytest.raises(BadFile) as caught:
                 import_jsonl(new, tmp_path / "job.jsonl")
             assert says in str(caught.value) and caught.value.problems[0].line == 2
         else:
@@ -271,7 +272,7 @@ def test_rows_hold_every_cell_as_text(log):
 
 def test_no_cell_of_the_table_is_run_as_a_formula(tmp_path):
     formulas = ['=HYPERLINK("x")', "+1", "-1", "@SUM(A1)", "\t=1", "\r=1", "  =1", '"=1', "'=1"]
-    with open_log(str(tmp_path / "bench.riglog"), create=True) as log:
+    with open_log(str(tmp_path / "bench.riglog"), CLOCK, create=True) as log:
         for text in formulas:
             log.append([Draft(text, text, text, text, {text: text})], program="test", tables={})
         import csv

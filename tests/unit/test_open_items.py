@@ -162,7 +162,8 @@ def test_travel_is_judged_like_tension(book, deg, words):
 
 def test_an_expired_card_keeps_tension_open(book):
     book.add("adjustment", TURN)
-    book.check(day=dt.date(2027, 3, 2))
+    book.now = dt.datetime(2027, 3, 2, 9, tzinfo=dt.UTC)
+    book.check()
     assert "card K-7 is out of date" in book.why("tension of left").why
 
 

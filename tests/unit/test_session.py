@@ -18,8 +18,8 @@ from rigging.jobs.entering import enter
 from rigging.jobs.recorded_check import record_check
 from rigging.jobs.session import (
     begun,
-    conditions_age_h,
     conditions_of,
+    conditions_too_old,
     do_again,
     keep_answer,
     next_step,
@@ -81,7 +81,7 @@ class Led:
 
     @property
     def step(self):
-        return next_step(self.book.rig, self.entries, DAY)
+        return next_step(self.book.rig, self.entries)
 
     def add(self, kind, given, who=None, circuit="rudder"):
         return enter(self.book.log, self.book.rig, kind, circuit, given, who or self.who, "here")
@@ -190,7 +190,7 @@ def test_one_begins_and_another_goes_on(book):
     led.until("sign")
     assert {e.who for e in led.entries} == {RIGGER, "B. Ruff", SECOND}
     inspected = next(i for i, e in enumerate(led.entries) if e.kind == "inspection")
-    step = next_step(led.book.rig, led.entries[:inspected], DAY)
+    step = next_step(led.book.rig, led.entries[:inspected])
     # whoever secured or moved something cannot inspect it
     assert (step.key, step.not_by) == ("rudder/inspection", ("B. Ruff",))
 
@@ -352,10 +352,13 @@ def test_corrected_conditions_hold_for_what_was_read_under_them(led):
 
 
 def test_conditions_know_their_age(led):
-    assert conditions_age_h(led.entries, dt.datetime.now(dt.UTC)) is None
+    clock = led.book.log.clock
+    assert conditions_too_old(led.entries, clock, None) == ""
     led.do()
-    later = dt.datetime.fromisoformat(led.entries[-1].time_utc) + dt.timedelta(hours=5)
-    assert conditions_age_h(led.entries, later) == pytest.approx(5.0)
+    led.book.wait(3.9)
+    assert conditions_too_old(led.entries, clock, None) == ""
+    led.book.wait(1.1)
+    assert conditions_too_old(led.entries, clock, None).startswith("the conditions were written 5.0 h ago: ")
 
 
 def test_the_big_figures_are_the_limits_that_the_check_judges_by(led):
@@ -369,7 +372,7 @@ def test_the_big_figures_are_the_limits_that_the_check_judges_by(led):
 
 def test_si_shows_newton(led):
     led.until("rudder/reading/left/")
-    assert shown(next_step(led.book.rig, led.entries, DAY).big[-1], si=True) == "133 TO 222 N TODAY"  # 30 and 50 lbf
+    assert shown(next_step(led.book.rig, led.entries).big[-1], si=True) == "133 TO 222 N TODAY"  # 30 and 50 lbf
 
 
 def test_readings_that_contradict_each_other_give_no_plan_and_can_be_taken_again(led):
@@ -555,4 +558,4 @@ def test_the_circuit_that_a_sheet_no_longer_has_is_passed_over(led, dabchick):
     led.until("rudder/friction")
     file = msgspec.structs.replace(led.book.rig.file, circuits={})
     rig = msgspec.structs.replace(led.book.rig, file=file, runs=())
-    assert next_step(rig, led.entries, DAY).key == "sign"
+    assert next_step(rig, led.entries).key == "sign"

@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Any
 from rigging.jobs.record import Record
 from rigging.jobs.record_circuit import CircuitRecord
 from rigging.jobs.record_story import SettlingRecord
+from rigging.log.contents import day_of, is_dated_back
 from rigging.report.hidden import shown
 from rigging.report.html import figures, settling_words
 from rigging.report.log_data import in_words
@@ -71,7 +72,7 @@ def environment() -> Environment:
         "both": figures.both, "own": figures.own, "when": figures.when, "verdict": figures.verdict, "typed": figures.typed,
     }  # fmt: skip
     made.filters.update(filters)
-    made.globals.update(in_words=in_words, settling=settling_words)
+    made.globals.update(in_words=in_words, settling=settling_words, day_of=day_of, is_dated_back=is_dated_back)
     return made
 
 

@@ -14,7 +14,7 @@ from rigging.jobs.check import CAUTIONS
 from rigging.jobs.open_items import RIGGER, Item, Status
 from rigging.jobs.recorded_check import Recomputed
 from rigging.log.chain import ChainState
-from rigging.log.contents import check_of, misfit
+from rigging.log.contents import check_of, day_of, is_dated_back, misfit
 from rigging.log.entry import Entry
 from rigging.log.kinds import CHECK
 from rigging.report.hidden import shown
@@ -103,7 +103,8 @@ def show_entry(
     """
     of = f" of {entry.circuit}" if entry.circuit else ""
     out.print(Text(f"#{entry.sequence} {entry.kind}{of}, {entry.aircraft}", style="bold"))
-    out.print(f"{_time(entry.time_utc)}, {shown(entry.who)}, program {entry.program}")
+    of_day = f"of {day_of(entry)}, written " if not misfit(entry) and is_dated_back(entry) else ""
+    out.print(f"{of_day}{_time(entry.time_utc)}, {shown(entry.who)}, program {entry.program}")
     listing(out, "Written", (shown(in_words(entry)),), si=si)
     readable = not misfit(entry)
     judged = entry.payload.get("judged", {}) if readable else {}
