@@ -60,6 +60,17 @@ def book(dabchick: Any, tmp_path: Path) -> Any:
     made.log.close()
 
 
+@pytest.hookimpl(tryfirst=True)
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    """What needs a server or a browser is slow, wherever it stands."""
+    for item in items:
+        on = getattr(item, "callspec", None)
+        if {"cluster", "browser"} & set(getattr(item, "fixturenames", ())) or (
+            on and "postgresql" in on.params.values()
+        ):
+            item.add_marker(pytest.mark.slow)
+
+
 class Ran(NamedTuple):
     """How a run of the program ended."""
 

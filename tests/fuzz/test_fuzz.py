@@ -17,6 +17,8 @@ import pytest
 from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
+pytestmark = pytest.mark.slow
+
 HERE = Path(__file__).resolve().parent
 PATIENCE_S = 10.0  # for one input of a few kilobytes, on a busy machine
 

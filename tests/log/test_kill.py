@@ -18,6 +18,8 @@ from rigging.cli.options import CLOCK
 from rigging.log.entry import Draft
 from rigging.log.store import Log, open_log
 
+pytestmark = pytest.mark.slow
+
 KILLS = 200
 PATIENCE_S = 60.0
 Kill = Callable[[str, Path, float, bool], list[str]]

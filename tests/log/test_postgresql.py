@@ -13,6 +13,8 @@ from rigging.errors import Refusal
 from rigging.log.entry import Draft
 from rigging.log.store import open_log
 
+pytestmark = pytest.mark.slow
+
 ROLES = Path(rigging.log.__file__).with_name("postgresql-roles.sql")
 DRAFT = Draft("A. Wing", "note", "Reedling 3", "", {"text": "wiped"})
 SECRET = "loft-key-99"

@@ -7,8 +7,12 @@ import sys
 from collections import defaultdict
 from pathlib import Path
 
+import pytest
+
 from rigging.cli.options import CLOCK
 from rigging.log.store import open_log
+
+pytestmark = pytest.mark.slow
 
 WRITERS = 8
 EACH = 1000
