@@ -271,6 +271,11 @@ def show_force(force_lbf: float, si: bool = False, unit: bool = True) -> str:
     return f"{figure} {'N' if si else 'lbf'}" if unit else figure
 
 
+def show_tension(tension_lbf: float, si: bool = False, unit: bool = True) -> str:
+    """A tension as ``show_force`` has it; ``slack`` where there is none, since a cable cannot push."""
+    return show_force(tension_lbf, si, unit) if tension_lbf > 0 else "slack"
+
+
 def show_length(length_in: float, si: bool = False) -> str:
     """``0.6 in``, or ``15.2 mm`` with ``si``; to a thousandth of an inch, a tenth of a mm."""
     return f"{in_to_mm(length_in):.1f} mm" if si else f"{round(length_in, 3):g} in"

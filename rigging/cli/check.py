@@ -29,7 +29,7 @@ if TYPE_CHECKING:
 
 COLUMNS = [
     "circuit", "run", "station", "dials", "tension_lbf", "uncertainty_lbf", "temperature_degF", "low_lbf", "high_lbf",
-    "tension_at_reference_lbf", "reference_degF", "verdict", "side", "plain", "probability_in_limits", "tensiometer", "basis",
+    "shift_lbf", "shift_uncertainty_lbf", "may_hang_slack", "tension_at_reference_lbf", "slack_at_reference", "reference_degF", "verdict", "side", "plain", "probability_in_limits", "tensiometer", "basis",
     "source", "refusal", "action", "reasons",
 ]  # fmt: skip
 

@@ -26,6 +26,7 @@ def dial(
     """
     from rigging.bands import parse_band
     from rigging.errors import UsageError
+    from rigging.hardware.cable import strongest
     from rigging.measure.card import dial_window, lbf_to_dial, load_card
     from rigging.units import parse_force_lbf, parse_size
 
@@ -38,6 +39,10 @@ def dial(
     if serial is not None:
         loaded.need_serial(serial)
     column = loaded.column(riser, size)
+    if (held := strongest(size)) is not None:
+        for what, asked_lbf in (("a tension", aim_lbf), ("a high limit", wanted and wanted.high_lbf)):
+            if asked_lbf is not None:
+                held.check_rigging_load(asked_lbf, what)
     aim = None if aim_lbf is None else lbf_to_dial(column, aim_lbf)
     window = None if wanted is None else dial_window(column, wanted.low_lbf, wanted.high_lbf, loaded.division)
     in_date = loaded.in_date(day(on))

@@ -42,12 +42,18 @@ def limits(
 ) -> int:
     """Tension limits at today's temperature and why they moved; without --spec the typical chart, an illustration.
 
+    Exit code 0: limits are given. 1: at them, or at the reading, the cable hangs slack or may do so.
+
     Example: rigging limits 1/8 --at 54F --spec "30..40 lbf @ 70F" --airframe spruce
     """
     from rigging.bands import parse_band
     from rigging.errors import UsageError
-    from rigging.judge.limits import Condition, Limits, limits_today
+    from rigging.hardware.cable import cable, strongest
+    from rigging.judge.limits import Limits, limits_today
+    from rigging.judge.temperatures import Condition
+    from rigging.physics.bounds import not_below_zero
     from rigging.source import Basis, Source
+    from rigging.told import lbf
     from rigging.units import parse_force_lbf, parse_size, parse_temperature_degF, parse_temperature_difference_degF
 
     size = parse_size(size)
@@ -61,7 +67,6 @@ def limits(
     def find() -> tuple[Limits, list[str]]:
         if spec is not None:
             from rigging.hardware import airframe as frames
-            from rigging.hardware.cable import cable
 
             if airframe is None:
                 raise UsageError(
@@ -88,6 +93,14 @@ def limits(
         return typical_limits(size, condition, construction, material), ["aluminium"]
 
     found, airframes = find()
+    # a chart names no cable
+    held = strongest(size) if chart is not None else cable(size, construction, material)
+    if held is not None:
+        held.check_rigging_load(found.high_lbf, "a high limit")
+    if tension_lbf is not None:
+        not_below_zero("a reading", tension_lbf, lbf)
+        if held is not None:
+            held.check_rigging_load(tension_lbf, "a reading")
     if as_json:
         from rigging.report import as_json as view
 
@@ -97,4 +110,5 @@ def limits(
         from rigging.report.text.facts import show_limits
 
         show_limits(console(), found, airframes, tension_lbf, si)
-    return 0
+    slack = tension_lbf is not None and not found.at_reference_lbf(tension_lbf)
+    return 1 if found.may_hang_slack or slack else 0

@@ -83,6 +83,25 @@ class Cable(msgspec.Struct, frozen=True):
             raise Refusal(self.missing["stiffness_lbf"])
         return self.stiffness
 
+    def check_rigging_load(self, tension_lbf: float, what: str) -> None:
+        """Raises Refusal for a tension above the proof load, which no cable is rigged to; nothing where none is known.
+
+        what: what is so tight, with its article: ``a reading``.
+        """
+        proof = self.proof_load
+        if proof is not None and tension_lbf > proof.value:
+            raise Refusal(
+                told(
+                    "{} of {} is above the proof load of this cable, {} ({} {} {}), and is no rigging tension: check the figure, its unit and the cable",
+                    what,
+                    lbf(tension_lbf, ".4g"),
+                    lbf(proof.value, ".0f"),
+                    self.size,
+                    self.construction,
+                    self.material,
+                )
+            )
+
     def with_stiffness(self, stiffness: Figure) -> Cable:
         """The same cable with a stiffness learned on the aircraft, which beats the table."""
         return msgspec.structs.replace(self, stiffness=stiffness)
@@ -129,6 +148,13 @@ def check_stiffness(of: Cable, stiffness_lbf: float) -> None:
                 lbf(bar_lbf, ",.0f"),
             )
         )
+
+
+def strongest(size: str) -> Cable | None:
+    """The flexible cable of a size that bears most, to which a card is held that names no construction; None for a size of no table."""
+    constructions = [r.values["construction"] for r in tables.load(FLEXIBLE).rows if r.values["size"] == size]
+    found = [cable(size, str(construction)) for construction in constructions]
+    return max(found, key=lambda c: c.proof_load.value if c.proof_load else 0.0, default=None)
 
 
 def _usual_construction(size: str) -> str:

@@ -35,10 +35,12 @@ def best_pull(
     """The pull at mid span that makes the expected tension [lbf] least uncertain; the shortest span that reaches the target.
 
     span_in [in]: the only span there is, a choice of usual ones up to the cable's length where None. target: relative U.
-    ``reaches`` is false where no span does; then the best of them is given. Raises Refusal for a tension not above zero.
+    ``reaches`` is false where no span does; then the best of them is given. Raises Refusal for a tension not above zero, or
+    above the proof load.
     """
     if not expected_lbf > 0:
         raise Refusal(told("an expected tension of {}: it must be above zero", lbf(expected_lbf, "g")))
+    stretch.cable.check_rigging_load(expected_lbf, "an expected tension")
     if not target > 0:
         raise Refusal("the uncertainty to reach must be above zero")
     longest_in = stretch.length_in if stretch.length_in is not None else SPANS_IN[-1]

@@ -13,7 +13,8 @@ from rigging.errors import Refusal
 from rigging.hardware import turnbuckle
 from rigging.jobs.compare import Comparison, compare
 from rigging.jobs.limit_line import limits_under
-from rigging.judge.limits import Condition, Limits
+from rigging.judge.limits import Limits
+from rigging.judge.temperatures import Condition
 from rigging.judge.verdict import Verdict, Word, judge
 from rigging.measure.card import dial_window, lbf_to_dial
 from rigging.measure.reading import Tension, read_tension
@@ -60,7 +61,7 @@ class RunResult(msgspec.Struct, frozen=True):
 
     @property
     def tension_at_reference_lbf(self) -> float | None:
-        """The reading brought to the reference temperature [lbf]."""
+        """The reading brought to the reference temperature [lbf], zero where the cable hangs slack there."""
         if self.tension is None or self.limits is None:
             return None
         return self.limits.at_reference_lbf(self.tension.tension_lbf)
@@ -146,6 +147,9 @@ def _station(
             reasons.append(f"cannot be accepted: {', '.join(gaps)}")
             if verdict.word is Word.IN:
                 verdict = msgspec.structs.replace(verdict, word=Word.RE_MEASURE)
+    elif limits is not None and limits.may_hang_slack:
+        reasons += limits.sign_off_gaps
+    reasons += _slack_words(tension, limits)
     states = sorted({r.state for r in readings if r.state})
     if len(states) > 1:
         reasons.append(
@@ -160,6 +164,17 @@ def _station(
         )
     action = "remake it, then read again" if remake else _action(verdict, tension, limits, refusal)
     return RunResult(run, station, tuple(readings), tension, limits, verdict, refusal, action, tuple(reasons))
+
+
+def _slack_words(tension: Tension | None, limits: Limits | None) -> list[str]:
+    """Whether a cable that was read hangs slack, now or at the reference temperature."""
+    if tension is None:
+        return []
+    if tension.tension_lbf <= 0:
+        return ["it hangs slack, and by how much no reading tells"]
+    if limits is None or limits.at_reference_lbf(tension.tension_lbf) != 0:
+        return []
+    return [told("brought to {} it hangs slack", degF(limits.reference_degF))]
 
 
 def _condition(readings: Sequence[Reading], at_degF: float | None, half_width_degF: float) -> Condition:
@@ -208,7 +223,7 @@ def _tension(rig: Rig, run: Run, readings: Sequence[Reading], today: dt.date) ->
         raise Refusal(
             f"readings with several risers ({', '.join(map(str, risers))}) at one station are not averaged: keep one"
         )
-    return read_tension(rig.cards[serials[0]], risers[0], run.cable.size, [r.dial for r in readings], today)
+    return read_tension(rig.cards[serials[0]], risers[0], run.cable.size, [r.dial for r in readings], today, run.cable)
 
 
 def _verdict(tension: Tension, limits: Limits) -> Verdict:
@@ -225,9 +240,7 @@ def _verdict(tension: Tension, limits: Limits) -> Verdict:
 
 def sign_off_gaps(tension: Tension, limits: Limits) -> list[str]:
     """What keeps a figure from being accepted; empty where nothing does."""
-    gaps = []
-    if not limits.usable_for_sign_off:
-        gaps.append("the limits rest on a figure from memory or on the typical chart")
+    gaps = [*limits.sign_off_gaps]
     if not tension.card_in_date:
         gaps.append(f"card {tension.card.serial} is out of date")
     if not tension.card.source.acceptable:

@@ -98,7 +98,8 @@ def clamp_effect(
     deflection_within_in, anvils_within_in [in]: how far those may be off. The cable's bending stiffness runs from loose
     wires to a solid rod, by its diameter and construction, and the runs beyond the gauge from 6 in to all there is.
     Raises UsageError for an accuracy that is none; Refusal outside the model, on a cable too short to be read or of a
-    construction whose wires are not known, or where the gauge alone would make as much as it reads.
+    construction whose wires are not known, where the gauge alone would make as much as it reads, or for a reading above
+    the proof load.
     """
     if not 0 < accuracy <= 0.5:
         raise UsageError(f"an accuracy of {100 * accuracy:g} %: between 0 and 50 %")
@@ -106,6 +107,8 @@ def clamp_effect(
         raise UsageError("how far a length may be off cannot be below zero")
     if stretch.length_in is None:
         raise Refusal("what a gauge adds needs the cable's length, like --length '14 ft', or a sheet and the run in it")
+    if reading_lbf is not None:
+        stretch.cable.check_rigging_load(reading_lbf, "a reading")
     beyond_in = stretch.length_in - anvils_in - NEAREST_IN
     if beyond_in < NEAREST_IN:
         raise Refusal(

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Final
+
 import msgspec
 
 from rigging.errors import Refusal
@@ -12,7 +14,9 @@ from rigging.measure.uncertainty import Combined, Component, combine, rectangula
 from rigging.physics.cut import Assembly, cut_length_in, threads_showing
 from rigging.physics.thermal import check_temperature, fixed_ends, hold_above_zero, shift
 from rigging.source import acceptable
-from rigging.told import degF, lbf, told
+from rigging.told import degF, inches, told
+
+SHORTEST_DIAMETERS: Final = 40.0  # two end fittings grip about 8 each, and as much and more is left free (practice)
 
 
 class Cut(msgspec.Struct, frozen=True):
@@ -78,7 +82,7 @@ def cut(order: Order) -> Cut:
     """The finished length of a cable and its thread window.
 
     Raises Refusal: a temperature outside -65..160 F, coldest above hottest, a tension above the proof load,
-    a cable without a stiffness in the tables, a thread that no table has, no room for a cable.
+    a cable without a stiffness in the tables, a thread that no table has, no room for a cable or for one long enough.
     """
     _check(order)
     pitch_in = turnbuckle.pitch(order.thread).value
@@ -92,6 +96,15 @@ def cut(order: Order) -> Cut:
     )
     to_reference_degF = order.reference_degF - order.measured_degF
     length_in = cut_length_in(assembly, order.threads_showing, order.tension_lbf, to_reference_degF)
+    shortest_in = SHORTEST_DIAMETERS * order.cable.diameter_in
+    if length_in < shortest_in:
+        raise Refusal(
+            told(
+                "a cable of {} is too short to make: its two end fittings leave next to nothing between them below {}; check pin to pin and turnbuckle, or join the pins by a link",
+                inches(length_in, ".2f"),
+                inches(shortest_in, ".3g"),
+            )
+        )
     days = tuple(_days(order, assembly, length_in))
     findings, start = window(order, days, pitch_in)
     return Cut(
@@ -123,15 +136,7 @@ def _check(order: Order) -> None:
                 degF(order.hottest_degF),
             )
         )
-    proof = order.cable.proof_load
-    if proof is not None and order.tension_lbf > proof.value:
-        raise Refusal(
-            told(
-                "{} is above the proof load of this cable, {}: no rigging load",
-                lbf(order.tension_lbf, ".0f"),
-                lbf(proof.value, ".0f"),
-            )
-        )
+    order.cable.check_rigging_load(order.tension_lbf, "a tension")
 
 
 def _days(order: Order, assembly: Assembly, length_in: float) -> list[ThreadsOnDay]:

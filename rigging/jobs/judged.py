@@ -192,7 +192,7 @@ def _bridle(rig: Rig, circuit: str, given: fields.Bridle) -> Judged:
 
 
 def _reading(rig: Rig, circuit: str, given: fields.Reading) -> Judged:
-    """Only whether the card covers it: pounds and verdict are the check's."""
+    """Only whether the card covers it and the cable bears it: pounds and verdict are the check's."""
     run = rig.run(circuit, given.run)
     if run is None:
         raise Refusal(
@@ -203,7 +203,9 @@ def _reading(rig: Rig, circuit: str, given: fields.Reading) -> Judged:
     if given.tensiometer not in rig.cards:
         raise Refusal(f"no card for tensiometer '{given.tensiometer}'{nearest(given.tensiometer, rig.cards)}")
     column = rig.cards[given.tensiometer].column(given.riser, run.cable.size)
-    return Judged(RECORDED, figures={"readings_lbf": [dial_to_lbf(column, float(d)) for d in given.dial]})
+    readings_lbf = [dial_to_lbf(column, float(d)) for d in given.dial]
+    run.cable.check_rigging_load(max(readings_lbf), "a reading")
+    return Judged(RECORDED, figures={"readings_lbf": readings_lbf})
 
 
 _JUDGES: Final[dict[str, Callable[..., Judged]]] = {

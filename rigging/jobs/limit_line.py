@@ -9,7 +9,8 @@ import msgspec
 
 from rigging.errors import Refusal
 from rigging.judge.chart import limits_from_chart
-from rigging.judge.limits import Condition, Limits, limits_today, rests_on
+from rigging.judge.limits import Limits, limits_today, rests_on
+from rigging.judge.temperatures import Condition
 from rigging.physics.spans import Span, last_alike
 from rigging.sheet.circuit import Circuits
 from rigging.sheet.rig import Rig, Run

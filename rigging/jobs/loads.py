@@ -13,7 +13,8 @@ from rigging.jobs.load_days import LoadDay, Solver, Way, on_side
 from rigging.jobs.load_parts import Bend, CableLoad, bends_of, cable_loads
 from rigging.jobs.load_rules import Rule, rules
 from rigging.judge.chart import limits_from_chart
-from rigging.judge.limits import Condition, rests_on
+from rigging.judge.limits import rests_on
+from rigging.judge.temperatures import Condition
 from rigging.physics.thermal import check_temperature
 from rigging.sheet.circuit import CircuitModel, circuit_model
 from rigging.sheet.circuit_entry import PILOT_FORCES, CircuitEntry, PilotEntry
@@ -78,8 +79,8 @@ def loads(rig: Rig, circuit: str, at_degF: float | None = None, tension_lbf: flo
 
     at_degF [degF]: one more temperature to look at. tension_lbf [lbf]: rigging tension of every cable at the
     sheet's reference temperature, in place of the middle of its limits.
-    Raises Refusal: unknown circuit, no ``pilot:`` block, a cable without limits or tension, a temperature
-    outside -65..160 F, or a load that nothing carries either way.
+    Raises Refusal: unknown circuit, no ``pilot:`` block, a cable without limits or tension, a tension above its proof
+    load, a temperature outside -65..160 F, or a load that nothing carries either way.
     """
     model = circuit_model(rig, circuit)
     pilot = _pilot(circuit, model.entry)
@@ -151,6 +152,8 @@ def _rigged(
     if tension_lbf is not None:
         if not tension_lbf > 0:
             raise Refusal(told("a rigging tension above zero is needed, not {}", lbf(tension_lbf, "g")))
+        for run in model.runs:
+            run.cable.check_rigging_load(tension_lbf, f"{run.label}: a tension")
         n = model.cable_count
         return (
             [tension_lbf] * n,

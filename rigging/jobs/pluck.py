@@ -70,9 +70,11 @@ def pluck(
     EI from loose wires to a solid rod is tried, and each counts by how near it brings the modes; ends from pinned to
     clamped all weigh alike. What that leaves open is carried as uncertainty.
     Raises UsageError without a mode or for one named twice; Refusal for one mode on a short span, a span below 2 ft, a
-    span that sags too much, or modes that do not hang together.
+    span that sags too much, modes that do not hang together, or a tension or limit above the proof load.
     """
     check_modes(modes, span_in)
+    if band is not None:
+        cable.check_rigging_load(band.high_lbf, "a high limit")
     bending = bending_range(cable.diameter_in, cable.construction)
     mass = mass_lbf_s2_per_in2(weight.value)
     modes = with_sag(sorted(modes), span_in, cable, weight)
@@ -90,6 +92,7 @@ def pluck(
     told = [told_by(each, wider) for each in tried.values()]
     # the ends weigh alike: between pinned and clamped lie many that would sound like either, with another EI
     tension_lbf = math.fsum(t.tension_lbf for t in told) / len(told)
+    cable.check_rigging_load(tension_lbf, "a tension by pluck")
     within = math.sqrt(math.fsum(t.bending_lbf**2 for t in told) / len(told))
     between = math.sqrt(math.fsum((t.tension_lbf - tension_lbf) ** 2 for t in told) / len(told))
     # below 5 ft ends, terminals and slipping wires count so much that one EI for all modes is no longer believed

@@ -63,6 +63,7 @@ def listen(
     low_lbf, high_lbf = expected_lbf or USUAL_LBF
     if not 0 < low_lbf < high_lbf:
         raise Refusal("the lowest tension to look for must lie above zero and below the highest")
+    cable.check_rigging_load(high_lbf, "a tension to look for")
     mass = mass_lbf_s2_per_in2(weight.value)
     solid_lbf_in2 = bending_range(cable.diameter_in, cable.construction).solid_lbf_in2
     lowest_Hz = mode_frequency_Hz(1, low_lbf / _MARGIN, span_in, mass)

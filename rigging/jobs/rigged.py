@@ -29,15 +29,8 @@ def rigging_tensions(circuits: Circuits, model: CircuitModel, asked: Asked) -> t
             known[run.name], why[run.name] = asked.tensions_lbf[run.label], "set by you"
         elif asked.set_lbf is not None:
             known[run.name], why[run.name] = asked.set_lbf, "set by you"
-        if run.name in known and run.cable.proof_load is not None and known[run.name] > run.cable.proof_load.value:
-            raise Refusal(
-                told(
-                    "{}: {} is above the proof load of the cable, {}",
-                    run.label,
-                    lbf(known[run.name], ".4g"),
-                    lbf(run.cable.proof_load.value, ".0f"),
-                )
-            )
+        if run.name in known:
+            run.cable.check_rigging_load(known[run.name], f"{run.label}: a tension")
     if known:
         # the loop has the tension that was set; the limits only fill what it leaves open
         found = balanced_lbf(model, known)

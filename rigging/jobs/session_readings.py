@@ -8,7 +8,8 @@ from rigging.errors import Refusal
 from rigging.jobs.limit_line import limits_under
 from rigging.jobs.session_log import Told
 from rigging.jobs.session_step import Step, reading_key
-from rigging.judge.limits import Condition, Limits
+from rigging.judge.limits import Limits
+from rigging.judge.temperatures import Condition
 from rigging.log.kinds import read_given
 from rigging.measure.card import Card, dial_window, lbf_to_dial
 from rigging.sheet.circuit import Circuits

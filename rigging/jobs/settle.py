@@ -12,6 +12,7 @@ from rigging.jobs.limit_line import limits_at
 from rigging.jobs.settling_points import By
 from rigging.jobs.settling_story import Story, story
 from rigging.measure.card import lbf_to_dial
+from rigging.physics.thermal import hold_above_zero
 from rigging.sheet.circuit import Circuits
 from rigging.sheet.history import Event
 from rigging.sheet.rig import Rig, Run
@@ -32,7 +33,7 @@ class Settled(msgspec.Struct, frozen=True):
     """The answer for one run; tensions [lbf] at the reference temperature.
 
     Where something happened that settling does not explain, nothing is called settled and nothing is to be set.
-    An end of zero is a cable that hangs slack.
+    An end of zero is a cable that hangs slack, and so is a set_today_lbf of zero.
 
     visible_lbf [lbf]: U of a single reading, what the instrument can see. limits_lbf: low, target, high, or
     None where the sheet gives none. next_check: hours or cycles after the last reading, None where no
@@ -147,8 +148,10 @@ def _answer(rig: Rig, told: Story) -> Settled:
     to_come = fit.drop_between(last.elapsed, told.prior.horizon)
     limits, gaps = _limits(rig, told)
     wanted = None if limits is None or strange else set_now(fit, limits[1], limits[2], visible_lbf)
+    if wanted is not None and wanted.tension_lbf <= 0:
+        wanted = None  # no instrument at hand could tell it from the high limit
     away_lbf = told.prior.slope_lbf_per_degF * (last.structure_degF - told.reference_degF)
-    today_lbf = None if wanted is None else wanted.tension_lbf + away_lbf
+    today_lbf = None if wanted is None else hold_above_zero(wanted.tension_lbf + away_lbf)[0]
     again = next_check(fit, visible_lbf)
     inside = None if limits is None else final.below(limits[2]) - final.below(limits[0])
     return Settled(
@@ -210,15 +213,14 @@ def _limits(rig: Rig, told: Story) -> tuple[tuple[float, float, float] | None, t
         return None, (str(error),)
     if found is None:
         return None, ("the sheet gives no limits for this run: ask the designer",)
-    gaps = () if found.usable_for_sign_off else ("the limits rest on a figure from memory or on the typical chart",)
-    return (found.low_lbf, found.target_lbf, found.high_lbf), gaps
+    return (found.low_lbf, found.target_lbf, found.high_lbf), found.sign_off_gaps
 
 
 def _dial(rig: Rig, told: Story, tension_lbf: float | None) -> float | None:
     """What the dial must show for it with the last reading's instrument and riser; None where its card does not reach."""
     last = told.points[-1]
     card = rig.cards.get(last.instrument)
-    if card is None or last.riser is None or tension_lbf is None:
+    if card is None or last.riser is None or not tension_lbf:
         return None
     try:
         return lbf_to_dial(card.column(last.riser, told.run.cable.size), tension_lbf)

@@ -14,6 +14,7 @@ from rigging.errors import Refusal
 from rigging.hardware import turnbuckle
 from rigging.measure.reading import read_tension
 from rigging.measure.uncertainty import rectangular
+from rigging.physics.thermal import hold_above_zero
 from rigging.sheet.circuit import CircuitModel
 from rigging.sheet.history import Event
 from rigging.sheet.rig import Rig, Run
@@ -24,8 +25,8 @@ By = Literal["hours", "cycles"]
 class Point(msgspec.Struct, frozen=True):
     """One moment of the story: when, what was read, brought to reference, and the take-up given by then.
 
-    elapsed: hours or cycles since the first reading. tension_lbf, at_reference_lbf [lbf]. scatter_lbf [lbf, k=1]: of
-    the reading with its thermometer; the standard uncertainty also holds how far the cable may be off the structure.
+    elapsed: hours or cycles since the first reading. tension_lbf, at_reference_lbf [lbf]: the second zero where the
+    cable hangs slack at reference. scatter_lbf [lbf, k=1]: of the reading with its thermometer; the standard uncertainty also holds how far the cable may be off the structure.
     """
 
     time: dt.datetime
@@ -78,7 +79,7 @@ def points_of(
         dials = [e.dial for e in here if e.dial is not None]
         if dials and riser is not None:
             try:
-                read = read_tension(rig.cards[serial], riser, run.cable.size, dials, time.date())
+                read = read_tension(rig.cards[serial], riser, run.cable.size, dials, time.date(), run.cable)
             except Refusal as error:
                 raise Refusal(f"{run.label}, line {here[0].line}: {error}") from None
             if not read.card_in_date:
@@ -97,7 +98,7 @@ def points_of(
                 time=time,
                 elapsed=elapsed_of(here[0], first, by),
                 tension_lbf=tension_lbf,
-                at_reference_lbf=tension_lbf - slope * (structure_degF - reference_degF),
+                at_reference_lbf=hold_above_zero(tension_lbf - slope * (structure_degF - reference_degF))[0],
                 scatter_lbf=math.hypot(own_lbf, thermometer_lbf),
                 standard_uncertainty_lbf=math.hypot(
                     own_lbf, thermometer_lbf, lag_lbf_per_degF * rectangular(_lag_degF(here, structure_degF))

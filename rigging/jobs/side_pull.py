@@ -142,8 +142,8 @@ def side_pull(
     pulls: the same place, different strengths tell the stretch from the tension. span_in [in]: between the two things
     the cable rests on. at_in [in]: where it was pulled, the middle where None.
     Bending stiffness runs from loose wires to a solid rod and the ends from pinned to clamped; the figure is the mean
-    over all of it and its spread is carried. Raises UsageError without a pull; Refusal outside the model or where the
-    stretch explains the whole pull.
+    over all of it and its spread is carried. Raises UsageError without a pull; Refusal outside the model, where the
+    stretch explains the whole pull, or for a tension or limit above the proof load.
     """
     if not pulls:
         raise UsageError("give at least one pull with its deflection")
@@ -159,6 +159,8 @@ def side_pull(
                 inches(stretch.length_in),
             )
         )
+    if band is not None:
+        stretch.cable.check_rigging_load(band.high_lbf, "a high limit")
     bending = bending_range(stretch.cable.diameter_in, stretch.cable.construction)
 
     def mean(pulls: Sequence[Pull], span_in: float, at_in: float) -> tuple[list[list[_Fit]], float]:
@@ -172,6 +174,7 @@ def side_pull(
         raise Refusal(
             "the cable's own stretch explains the whole pull: it hangs slack, or its length, the deflection or the pull is wrong"
         )
+    stretch.cable.check_rigging_load(tension_lbf, "a tension by side pull")
     share = 1e-3
     _, heavier = mean([Pull(p.force_lbf * (1 + share), p.deflection_in) for p in pulls], span_in, at_in)
     _, longer = mean(pulls, span_in * (1 + share), at_in * (1 + share))

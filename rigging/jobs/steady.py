@@ -13,6 +13,7 @@ from rigging.errors import Refusal, UsageError, nearest
 from rigging.hardware.parts import Part, parts
 from rigging.measure.timed import Timed
 from rigging.physics.steady import Approach, difference_left_degF, fit_time_constant, wait_h
+from rigging.physics.thermal import check_temperature
 from rigging.told import temperature, temperature_difference, told
 
 NOW_BY_COMPUTING: Final = "by computing: read it again before rigging"
@@ -101,9 +102,15 @@ class Steady(msgspec.Struct, frozen=True):
 def steady(question: Question) -> Steady:
     """Answer it.
 
-    Raises UsageError: nothing to look at, times missing or out of order, an unknown part. Raises Refusal: a part of the
-    rigger's own whose readings do not tell how fast it follows; a thermometer too coarse for what is asked.
+    Raises UsageError: nothing to look at, times missing or out of order, an unknown part. Raises Refusal: a temperature
+    outside -65..160 F; a part of the rigger's own whose readings do not tell how fast it follows; a thermometer too coarse for what is asked.
     """
+    for reading in question.air:
+        check_temperature(reading.temperature_degF, "air temperature")
+    for reading in question.readings:
+        check_temperature(reading.temperature_degF, f"temperature of the {reading.part}")
+    if question.air_was_degF is not None:
+        check_temperature(question.air_was_degF, "air temperature before")
     within, half = question.within_degF, question.half_width_degF
     if within < half:
         raise Refusal(

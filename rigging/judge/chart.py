@@ -7,7 +7,8 @@ from collections import Counter
 from typing import Final
 
 from rigging.errors import BadFile, Problem, Refusal, nearest
-from rigging.judge.limits import Condition, Limits
+from rigging.judge.limits import Limits
+from rigging.judge.temperatures import Condition
 from rigging.measure.uncertainty import Component, rectangular
 from rigging.physics import thermal
 from rigging.source import acceptable
@@ -86,7 +87,7 @@ def limits_from_chart(table: Table, name: str, condition: Condition, reference_d
             told("temperature +-{}", degF_apart(condition.half_width_degF)),
         ),
         cautions=(),
-        usable_for_sign_off=acceptable(row.source(c) for row in rows for c in ("temperature", "low", "high")),
+        figures_acceptable=acceptable(row.source(c) for row in rows for c in ("temperature", "low", "high")),
     )
 
 

@@ -11,12 +11,11 @@ from rigging.bands import Band
 from rigging.errors import Refusal
 from rigging.hardware.airframe import Airframe
 from rigging.hardware.cable import Cable
-from rigging.measure.uncertainty import Component, rectangular
+from rigging.judge.temperatures import Condition
+from rigging.measure.uncertainty import Combined, Component, rectangular
 from rigging.physics import thermal
 from rigging.source import Figure, Source, acceptable
-from rigging.told import degF, degF_apart, force, lbf, temperature_difference, told
-
-TEMPERATURE_HALF_WIDTH_DEGF: Final = 2.0  # of a thermometer reading, where the user states none
+from rigging.told import degF, degF_apart, force, lbf, temperature, temperature_difference, told
 
 # Below this difference of expansion a warm day cannot be felt on the tensiometer.
 NEARLY_NEUTRAL_PER_DEGF: Final = 1e-6 / 1.8
@@ -29,20 +28,6 @@ STIFFNESS: Final = "cable stiffness"
 STIFFNESS_7X7: Final = "7x7 cable stiffness"
 
 Parts = Sequence[tuple[float, Airframe]]
-
-
-class Condition(msgspec.Struct, frozen=True):
-    """Temperatures at the moment of the reading.
-
-    structure_degF [degF]. half_width_degF [degF]: of the thermometer. cable_degF [degF]: where it was
-    measured on the cable itself. air_degF [degF]: where known; without a cable temperature, a cable
-    lies somewhere between structure and air.
-    """
-
-    structure_degF: float
-    half_width_degF: float = TEMPERATURE_HALF_WIDTH_DEGF
-    cable_degF: float | None = None
-    air_degF: float | None = None
 
 
 class InCircuit(msgspec.Struct, frozen=True):
@@ -61,8 +46,8 @@ class Limits(msgspec.Struct, frozen=True):
     """Limits today and at reference, and what they rest on.
 
     shift_lbf [lbf]: what temperature adds to a tension between reference and today; take it off a
-    reading to bring it to reference. components: uncertainty of that shift [lbf]. The reference
-    fields are None where a chart does not reach the reference temperature.
+    reading to bring it to reference. components: uncertainty of that shift [lbf]. figures_acceptable: whether
+    an accepted verdict may rest on the figures behind them.
     """
 
     temperature_degF: float
@@ -79,15 +64,52 @@ class Limits(msgspec.Struct, frozen=True):
     source: Source
     assumptions: tuple[str, ...]
     cautions: tuple[str, ...]
-    usable_for_sign_off: bool
+    figures_acceptable: bool
 
-    def at_reference_lbf(self, tension_lbf: float) -> float:
-        """A tension read today [lbf], brought to the reference temperature."""
-        return tension_lbf - self.shift_lbf
+    def at_reference_lbf(self, tension_lbf: float) -> float | None:
+        """A tension read today [lbf], brought to the reference temperature: zero where the cable hangs slack there.
+
+        None for a cable that hangs slack today and would be tighter at the reference: by how much no reading tells.
+        """
+        if tension_lbf <= 0 and self.shift_lbf < 0:
+            return None
+        return thermal.hold_above_zero(tension_lbf - self.shift_lbf)[0]
+
+    @property
+    def shift_uncertainty_lbf(self) -> float:
+        """U of the shift at 95 % [lbf]."""
+        return Combined(self.components).expanded()
+
+    @property
+    def may_hang_slack(self) -> bool:
+        """Whether the low limit is no more than the uncertainty of its shift."""
+        return self.low_lbf <= self.shift_uncertainty_lbf
+
+    @property
+    def sign_off_gaps(self) -> tuple[str, ...]:
+        """What keeps a verdict by these limits from being accepted; empty where nothing does."""
+        gaps = []
+        if not self.figures_acceptable:
+            gaps.append("the limits rest on a figure from memory or on the typical chart")
+        if self.may_hang_slack:
+            gaps.append(
+                told(
+                    "at the low limit {} the cable may hang slack, for its shift is uncertain by {}: work nearer to {}, or use the aircraft's own chart",
+                    force(self.low_lbf),
+                    force(self.shift_uncertainty_lbf),
+                    temperature(self.reference_degF),
+                )
+            )
+        return tuple(gaps)
+
+    @property
+    def usable_for_sign_off(self) -> bool:
+        """Whether a verdict by these limits may be accepted."""
+        return not self.sign_off_gaps
 
     @property
     def in_words(self) -> str:
-        """``16 F below reference: limits 6.4 lbf higher``."""
+        """``16 F below reference: limits 6.4 +-2.7 lbf higher``."""
         away = self.temperature_degF - self.reference_degF
         if abs(away) < 0.05 and abs(self.shift_lbf) < 0.05:
             return "at reference temperature: limits as printed"
@@ -97,7 +119,8 @@ class Limits(msgspec.Struct, frozen=True):
         if abs(self.shift_lbf) < 0.05:
             return told("{}: limits unchanged", where)
         way = "higher" if self.shift_lbf > 0 else "lower"
-        return told("{}: limits {} {}", where, force(abs(self.shift_lbf)), way)
+        spread = force(self.shift_uncertainty_lbf)
+        return told("{}: limits {} +-{} {}", where, force(abs(self.shift_lbf), unit=False), spread, way)
 
 
 def run_pieces(cable: Cable, parts: Parts) -> list[thermal.Piece]:
@@ -149,17 +172,17 @@ def limits_today(
     source: of the band. parts: lengths [in] of the run with the airframe along each. circuit: what the run hangs in;
     fixed ends where None.
     Raises Refusal: no reference temperature, a temperature outside -65..160 F, a low limit of zero or
-    less, or a correction larger than the tension itself.
+    less, or a high one above the proof load.
     """
     if band.reference_degF is None:
         raise Refusal(f"'{band.text}' names no temperature: write the one it holds at, like {band.text} @ 70F")
     reference_degF = band.reference_degF
     thermal.check_temperature(reference_degF, "reference temperature")
-    _check_condition(condition)
+    condition.check()
     pieces = run_pieces(cable, parts)
     response = thermal.fixed_ends(pieces, give_in_per_lbf) if circuit is None else circuit.response
     change_degF = condition.structure_degF - reference_degF
-    lag_degF, lag_uncertainty_degF = _cable_lag(condition)
+    lag_degF, lag_uncertainty_degF = condition.cable_lag
     moved = thermal.shift(
         response,
         change_degF,
@@ -170,22 +193,18 @@ def limits_today(
     )
     low_lbf, high_lbf = band.low_lbf + moved.change_lbf, band.high_lbf + moved.change_lbf
     target_lbf = band.target_lbf + moved.change_lbf
-    if abs(moved.change_lbf) > band.target_lbf:
-        raise Refusal(
-            told(
-                "the correction of {} is larger than the tension itself ({}): move the work to a temperature nearer to the reference",
-                lbf(moved.change_lbf, "+.1f"),
-                lbf(band.target_lbf),
-            )
-        )
     if low_lbf <= 0:
         raise Refusal(
             told(
-                "the low limit would be {} at {}, that is slack: no limit is given; ask for the aircraft's own chart",
-                lbf(low_lbf),
+                "the low limit {}, moved by {} to {}, is a slack cable: no limit is given; work nearer to {}, or use the aircraft's own chart",
+                lbf(band.low_lbf),
+                lbf(moved.change_lbf, "+.1f"),
                 degF(condition.structure_degF),
+                degF(reference_degF),
             )
         )
+    cable.check_rigging_load(band.high_lbf, "a high limit")
+    cable.check_rigging_load(high_lbf, told("a high limit moved to {}", degF(condition.structure_degF)))
     every = [(cable, parts), *(circuit.others if circuit else ())]
     airframes = [airframe for _, own in every for _, airframe in own]
     figures = [source]
@@ -217,8 +236,8 @@ def limits_today(
         components=tuple(Component(why, u) for why, u in moved.contributions_lbf.items()),
         source=source,
         assumptions=(*rests_on([wire for wire, _ in every], airframes), *notes),
-        cautions=tuple(dict.fromkeys(a.caution for a in airframes if a.caution)) + _lag_caution(condition),
-        usable_for_sign_off=acceptable([*figures, *(a.expansion.source for a in airframes)]),
+        cautions=tuple(dict.fromkeys(a.caution for a in airframes if a.caution)) + condition.cautions,
+        figures_acceptable=acceptable([*figures, *(a.expansion.source for a in airframes)]),
     )
 
 
@@ -246,35 +265,3 @@ def rests_on(cables: Sequence[Cable], airframes: Sequence[Airframe]) -> list[str
 def expansion_words(expansion: Figure) -> str:
     """``11.7e-6/C +-0.78e-6 (k=1)``."""
     return f"{expansion.value * 1.8e6:.3g}e-6/C +-{expansion.standard_uncertainty * 1.8e6:.2g}e-6 (k=1)"
-
-
-def _check_condition(condition: Condition) -> None:
-    thermal.check_temperature(condition.structure_degF, "structure temperature")
-    if condition.cable_degF is not None:
-        thermal.check_temperature(condition.cable_degF, "cable temperature")
-    if condition.air_degF is not None:
-        thermal.check_temperature(condition.air_degF, "air temperature")
-
-
-def _cable_lag(condition: Condition) -> tuple[float, float]:
-    """How much warmer the cable is than the structure [degF], and the standard uncertainty of that."""
-    if condition.cable_degF is not None:
-        return condition.cable_degF - condition.structure_degF, 0.0
-    if condition.air_degF is None:
-        return 0.0, 0.0
-    # unknown: anywhere between structure and air, so no shift is applied and the whole gap is carried
-    return 0.0, rectangular(abs(condition.air_degF - condition.structure_degF))
-
-
-def _lag_caution(condition: Condition) -> tuple[str, ...]:
-    air, structure = condition.air_degF, condition.structure_degF
-    if air is None or condition.cable_degF is not None or abs(air - structure) <= condition.half_width_degF:
-        return ()
-    return (
-        told(
-            "air {} and structure {} differ: the cable follows the air in minutes, the structure in an hour; wait until they "
-            "agree, or measure the cable itself",
-            degF(air),
-            degF(structure),
-        ),
-    )

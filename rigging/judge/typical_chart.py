@@ -16,7 +16,8 @@ from rigging.bands import Band
 from rigging.errors import Refusal
 from rigging.hardware.airframe import airframe
 from rigging.hardware.cable import cable
-from rigging.judge.limits import Condition, Limits, limits_today, run_pieces
+from rigging.judge.limits import Limits, limits_today, run_pieces
+from rigging.judge.temperatures import Condition
 from rigging.physics import thermal
 from rigging.source import Basis, Source
 from rigging.told import degF, told
@@ -79,7 +80,7 @@ def typical_limits(
     note = point.source.note
     return msgspec.structs.replace(
         limits, source=source, assumptions=(told("point: {}{}", point.source, f"; {note}" if note else ""), *limits.assumptions),
-        cautions=(ILLUSTRATION,), usable_for_sign_off=False,
+        cautions=(ILLUSTRATION,), figures_acceptable=False,
     )  # fmt: skip
 
 

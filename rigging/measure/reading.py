@@ -11,6 +11,7 @@ from typing import Final
 import msgspec
 
 from rigging.errors import UsageError
+from rigging.hardware.cable import Cable, strongest
 from rigging.measure.card import Card, CardColumn, dial_to_lbf, interpolation_error_lbf, local_slope_lbf
 from rigging.measure.uncertainty import Combined, Component, combine, mean_and_deviation, rectangular
 from rigging.told import lbf, told
@@ -46,10 +47,14 @@ class Tension(msgspec.Struct, frozen=True):
         return combine(c for c in self.combined.components if c.part != "instrument")
 
 
-def read_tension(card: Card, riser: int, size: str, dials: Sequence[float], today: dt.date) -> Tension:
+def read_tension(
+    card: Card, riser: int, size: str, dials: Sequence[float], today: dt.date, cable: Cable | None = None
+) -> Tension:
     """Convert dial readings taken at one place with one riser.
 
-    Raises Refusal: riser or size not on the card, a dial outside its points. Raises UsageError: no readings.
+    cable: what was read; where None, the strongest there is of this size.
+    Raises Refusal: riser or size not on the card, a dial outside its points, a tension above the proof load of the
+    cable. Raises UsageError: no readings.
     """
     if not dials:
         raise UsageError("give at least one dial reading")
@@ -57,6 +62,8 @@ def read_tension(card: Card, riser: int, size: str, dials: Sequence[float], toda
     readings = tuple(dial_to_lbf(column, dial) for dial in dials)
     mean_lbf, deviation_lbf = mean_and_deviation(readings)
     mean_dial, _ = mean_and_deviation(dials)
+    if (read := cable or strongest(size)) is not None:
+        read.check_rigging_load(mean_lbf, f"a tension at dial {mean_dial:.4g}")
     lbf_per_division = local_slope_lbf(column, mean_dial) * card.division
     resolution_lbf = rectangular(0.5 * lbf_per_division)
     hand_lbf = rectangular(lbf_per_division)

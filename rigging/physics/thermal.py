@@ -83,7 +83,7 @@ def check_temperature(temperature_degF: float, what: str = "temperature") -> Non
     if not LOWEST_DEGF <= temperature_degF <= HIGHEST_DEGF:
         raise Refusal(
             told(
-                "{} {} lies outside {} to {}: no figure is given there",
+                "{} {} lies outside {} to {}, where no figure is given: check it and its unit",
                 what,
                 degF(temperature_degF),
                 degF(LOWEST_DEGF, "g", unit=False),

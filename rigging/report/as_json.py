@@ -52,17 +52,26 @@ def limits(limits: Limits, tension_lbf: float | None = None) -> dict[str, Any]:
         "reference_high_lbf": limits.reference_high_lbf,
         "shift_lbf": limits.shift_lbf,
         "shift_standard_uncertainty_lbf": Combined(limits.components).standard_uncertainty,
+        "shift_uncertainty_lbf": limits.shift_uncertainty_lbf,
+        "may_hang_slack": limits.may_hang_slack,
         "slope_lbf_per_degF": limits.slope_lbf_per_degF,
         "direction": limits.direction,
         "in_words": limits.in_words,
         "basis": limits.source.basis.value,
         "source": str(limits.source),
         "usable_for_sign_off": limits.usable_for_sign_off,
+        "not_for_sign_off_because": limits.sign_off_gaps,
         "tension_lbf": tension_lbf,
-        "tension_at_reference_lbf": None if tension_lbf is None else limits.at_reference_lbf(tension_lbf),
+        **_at_reference(None if tension_lbf is None else limits.at_reference_lbf(tension_lbf)),
         "assumptions": limits.assumptions,
         "cautions": limits.cautions,
     }
+
+
+def _at_reference(tension_lbf: float | None) -> dict[str, Any]:
+    """A tension brought to the reference temperature: zero, and ``slack_at_reference``, where the cable hangs slack there."""
+    slack = None if tension_lbf is None else tension_lbf <= 0
+    return {"tension_at_reference_lbf": tension_lbf, "slack_at_reference": slack}
 
 
 def pounds(tension: Tension) -> dict[str, Any]:
@@ -144,7 +153,10 @@ def check_run(r: RunResult) -> dict[str, Any]:
         "low_lbf": limits_.low_lbf if limits_ else None,
         "target_lbf": limits_.target_lbf if limits_ else None,
         "high_lbf": limits_.high_lbf if limits_ else None,
-        "tension_at_reference_lbf": r.tension_at_reference_lbf,
+        "shift_lbf": limits_.shift_lbf if limits_ else None,
+        "shift_uncertainty_lbf": limits_.shift_uncertainty_lbf if limits_ else None,
+        "may_hang_slack": limits_.may_hang_slack if limits_ else None,
+        **_at_reference(r.tension_at_reference_lbf),
         "reference_degF": limits_.reference_degF if limits_ else None,
         "verdict": r.word.value,
         "side": verdict.side if verdict else None,

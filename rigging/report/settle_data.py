@@ -53,6 +53,7 @@ def settled(result: Settled) -> dict[str, Any]:
         "set_now_lbf": result.set_now.tension_lbf if result.set_now else None,
         "set_now_capped": result.set_now.capped if result.set_now else None,
         "set_now_today_lbf": result.set_today_lbf,
+        "set_now_today_slack": None if result.set_today_lbf is None else result.set_today_lbf <= 0,
         "set_now_dial": result.dial,
         "next_check_hours": result.next_check if hours else None,
         "next_check_cycles": None if hours else result.next_check,
@@ -66,14 +67,14 @@ def settled(result: Settled) -> dict[str, Any]:
         "least_step_lbf": result.least_step_lbf,
         "law_probability": result.fit.law_probability(),
         "laws_disagree": result.laws.disagree,
-        "law_finals_lbf": result.laws.finals_lbf,
+        "law_finals_lbf": {law: max(0.0, final_lbf) for law, final_lbf in result.laws.finals_lbf.items()},
         "usable_for_sign_off": result.usable_for_sign_off,
         "not_for_sign_off_because": result.gaps,
         "prior_basis": told.prior_source.basis.value,
         "prior_source": str(told.prior_source),
         "points": [
             {"time": p.time, "elapsed": p.elapsed, "tension_lbf": p.tension_lbf, "at_reference_lbf": p.at_reference_lbf,
-             "structure_degF": p.structure_degF, "tensiometer": p.instrument, "riser": p.riser}
+             "slack_at_reference": p.at_reference_lbf <= 0, "structure_degF": p.structure_degF, "tensiometer": p.instrument, "riser": p.riser}
             for p in told.points
         ],
         "turns": [{"time": t.time, "turnbuckle": t.cable, "half_turns": t.half_turns} for t in told.turns],

@@ -113,6 +113,11 @@ def _event(row: Row, rig: Rig) -> Event | None:
         tension, uncertainty = row.quantity("tension", "force"), row.quantity("uncertainty", "force")
         if tension is not None and not tension > 0:
             row.note("tension", f"'{row['tension']}' is no tension: a cable that hangs slack tells nothing of settling")
+        elif tension is not None and run is not None:
+            try:
+                run.cable.check_rigging_load(tension, "a tension")
+            except Refusal as error:
+                row.note("tension", str(error))
         if not row["uncertainty"]:
             row.note("uncertainty", "a tension that is not from a dial needs its uncertainty, U at 95 %, like 2 lbf")
         elif uncertainty is not None and not uncertainty > 0:

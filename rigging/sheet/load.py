@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from functools import partial
 from pathlib import Path
 from typing import Final, TypeVar
@@ -15,7 +15,7 @@ from rigging.hardware.airframe import Airframe, airframe, own_airframe
 from rigging.hardware.cable import Cable, cable, check_stiffness
 from rigging.hardware.pulley import need_part
 from rigging.judge.chart import check_chart, limits_from_chart
-from rigging.judge.limits import Condition
+from rigging.judge.temperatures import Condition
 from rigging.measure.card import Card, load_card
 from rigging.physics.thermal import check_temperature
 from rigging.schema import read
@@ -55,7 +55,7 @@ def load_rig(path: Path) -> Rig:
     cards = loading.cards(path.parent)
     chart = loading.chart(path.parent)
     if chart is not None:
-        loading.lines(chart)
+        loading.lines(chart, runs)
     if loading.problems:
         raise BadFile(loading.problems)
     return Rig(file, str(path), document.sha256, runs, cards, chart)
@@ -157,13 +157,11 @@ class _Loading:
             self.note((*at, "chart"), "the sheet names no chart file: add 'chart: FILE.yaml' at the top level")
         if entry.limits is None:
             return None
-        if made.proof_load is not None and entry.limits.high_lbf > made.proof_load.value:
-            self.note(
-                (*at, "limits"), f"the high limit is above the proof load of the cable, {made.proof_load.value:.0f} lbf"
-            )
+        at = (*at, "limits")
+        self.note_on_error(at, partial(made.check_rigging_load, entry.limits.high_lbf, "a high limit"))
         if entry.limits.reference_degF is None:
             return entry.limits._replace(reference_degF=self.file.reference_degF)
-        self.temperature((*at, "limits"), entry.limits.reference_degF, "reference temperature")
+        self.temperature(at, entry.limits.reference_degF, "reference temperature")
         return entry.limits
 
     def circuits(self) -> None:
@@ -267,14 +265,19 @@ class _Loading:
             cards[card.serial] = card
         return cards
 
-    def lines(self, chart: Table) -> None:
-        """Every run that names lines of the chart must find them, and at the reference temperature."""
+    def lines(self, chart: Table, runs: Sequence[Run]) -> None:
+        """Every run that names lines of the chart must find them, at the reference temperature, and bear them."""
         today = Condition(self.file.reference_degF)
         for circuit_name, circuit in self.file.circuits.items():
             for name, entry in circuit.cables.items():
                 if entry.chart is not None:
                     at: Path_ = ("circuits", circuit_name, "cables", name, "chart")
                     self.note_on_error(at, partial(limits_from_chart, chart, entry.chart, today, today.structure_degF))
+        for run in runs:
+            at = ("circuits", run.circuit, "cables", run.name, "chart")
+            for row in chart.rows if run.entry.chart is not None else ():
+                if row.values["for"] == run.entry.chart:
+                    self.note_on_error(at, partial(run.cable.check_rigging_load, row.values["high"], "a high limit"))
 
     def chart(self, folder: Path) -> Table | None:
         name = self.file.chart

@@ -264,7 +264,7 @@ def accepted_in_the_log(folder: Path) -> tuple[int, list[Accepted]]:
 def accepted_by_a_chart(folder: Path) -> tuple[int, list[Accepted]]:
     """Limits by a chart of which the file, a row or a cell is from memory, at every temperature it reaches."""
     from rigging.judge.chart import limits_from_chart
-    from rigging.judge.limits import Condition
+    from rigging.judge.temperatures import Condition
 
     text = (
         "table: 1\nkind: chart\ntitle: Plover rudder\nsource: {basis: %s, document: Plover notes}\n"

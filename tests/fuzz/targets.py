@@ -43,7 +43,7 @@ from rigging.jobs.settle import settle
 from rigging.jobs.sign import sign
 from rigging.jobs.standing import standing
 from rigging.judge.chart import check_chart, limits_from_chart
-from rigging.judge.limits import Condition
+from rigging.judge.temperatures import Condition
 from rigging.log.chain import GENESIS, seal
 from rigging.log.contents import sort_out
 from rigging.log.entry import check_names, check_payload, entry_of, text_of, time_of

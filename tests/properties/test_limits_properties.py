@@ -8,7 +8,8 @@ from rigging.bands import Band
 from rigging.errors import Refusal
 from rigging.hardware.airframe import airframe
 from rigging.hardware.cable import cable
-from rigging.judge.limits import Condition, limits_today
+from rigging.judge.limits import limits_today
+from rigging.judge.temperatures import Condition
 from rigging.source import Basis, Source
 
 SOURCE = Source(Basis.AIRCRAFT, "maintenance manual")
@@ -37,7 +38,13 @@ def test_limits_and_reading_are_moved_by_the_same(low, width, reference, at, mat
     if found is None:
         return
     moved = found.low_lbf - found.reference_low_lbf
-    assert moved == pytest.approx(tension - found.at_reference_lbf(tension), abs=1e-9)
+    there = found.at_reference_lbf(tension)
+    if tension > max(0.0, moved):
+        assert moved == pytest.approx(tension - there, abs=1e-9)
+    elif tension > 0 or moved >= 0:
+        assert there == 0  # a cable cannot push
+    else:
+        assert there is None
     assert moved == pytest.approx(found.high_lbf - found.reference_high_lbf, abs=1e-9)
 
 
@@ -45,7 +52,11 @@ def test_limits_and_reading_are_moved_by_the_same(low, width, reference, at, mat
 @given(LOW, WIDTH, TEMPERATURE, TEMPERATURE, st.sampled_from(MATERIALS), st.floats(0, 300))
 def test_so_both_ways_give_the_same_plain_answer(low, width, reference, at, material, tension):
     found = or_none(low, width, reference, at, material)
-    if found is None or min(abs(tension - found.low_lbf), abs(tension - found.high_lbf)) < 1e-9:
+    if (
+        found is None
+        or found.at_reference_lbf(tension) is None
+        or min(abs(tension - found.low_lbf), abs(tension - found.high_lbf)) < 1e-9
+    ):
         return
     today = found.low_lbf <= tension <= found.high_lbf
     assert today is (found.reference_low_lbf <= found.at_reference_lbf(tension) <= found.reference_high_lbf)
@@ -74,14 +85,12 @@ def test_the_words_and_the_figure_have_the_same_sign(low, width, reference, at, 
 
 @settings(deadline=None)
 @given(LOW, WIDTH, TEMPERATURE, TEMPERATURE, st.sampled_from(MATERIALS))
-def test_what_is_printed_is_never_slack_and_its_correction_never_beyond_the_tension(
-    low, width, reference, at, material
-):
+def test_what_is_printed_is_never_slack_nor_its_correction_down_beyond_the_tension(low, width, reference, at, material):
     found = or_none(low, width, reference, at, material)
     if found is None:
         return
     assert 0 < found.low_lbf < found.target_lbf < found.high_lbf
-    assert abs(found.shift_lbf) <= low + width / 2
+    assert -found.shift_lbf < low
 
 
 @settings(deadline=None)
@@ -89,9 +98,10 @@ def test_what_is_printed_is_never_slack_and_its_correction_never_beyond_the_tens
 def test_nothing_else_inside_the_bounds_is_refused(low, width, reference, at, material):
     if or_none(low, width, reference, at, material) is not None:
         return
-    # the stiffness of R11 and the largest difference of expansion there is: nothing is refused that could not be reached
-    reach = 104_123 * abs(airframe(material).expansion.value - 11.7e-6 / 1.8) * abs(at - reference)
-    assert reach > 0.999 * low
+    # nothing is refused but a way down beyond the low limit; no way up comes near the proof load
+    wire = cable("1/8", "7x19")
+    moved = wire.need_stiffness().value * (airframe(material).expansion.value - wire.expansion.value) * (at - reference)
+    assert moved <= -0.999 * low
 
 
 @settings(deadline=None)

@@ -6,7 +6,7 @@ import pytest
 
 from rigging.errors import BadFile, Refusal
 from rigging.judge.chart import check_chart, limits_from_chart
-from rigging.judge.limits import Condition
+from rigging.judge.temperatures import Condition
 from rigging.tables import load_file
 
 CHART = """\

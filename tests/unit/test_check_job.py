@@ -10,7 +10,7 @@ from rigging.jobs.check import check
 from rigging.jobs.envelope import envelope
 from rigging.jobs.plan import plan
 from rigging.judge.chart import limits_from_chart
-from rigging.judge.limits import Condition
+from rigging.judge.temperatures import Condition
 from rigging.judge.verdict import Word
 from rigging.sheet import circuit
 from rigging.sheet.load import load_rig

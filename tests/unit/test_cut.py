@@ -12,7 +12,7 @@ from rigging.hardware.cable import cable
 from rigging.jobs.cut import cut
 from rigging.jobs.cut_parts import Order
 from rigging.jobs.limit_line import limits_under
-from rigging.judge.limits import Condition
+from rigging.judge.temperatures import Condition
 from rigging.physics.cut import Assembly, cut_length_in, threads_showing
 from rigging.sheet.circuit import Circuits
 from rigging.sheet.load import load_rig

@@ -9,7 +9,9 @@ from rigging.bands import parse_band
 from rigging.errors import Refusal
 from rigging.hardware.airframe import airframe
 from rigging.hardware.cable import cable
-from rigging.judge.limits import Condition, InCircuit, direction, limits_today, run_pieces
+from rigging.judge.limits import InCircuit, direction, limits_today, run_pieces
+from rigging.judge.temperatures import Condition
+from rigging.measure.uncertainty import Component
 from rigging.physics.thermal import Response
 from rigging.source import Basis, Figure, Source
 from rigging.told import shown
@@ -43,15 +45,22 @@ def test_the_whole_band_moves_by_slope_times_difference(material, slope, at):
     assert found.slope_lbf_per_degF == pytest.approx(slope, rel=1e-4)
 
 
+def expanded(found):
+    """U at 95 % of the shift, by hand from its parts."""
+    return 1.959964 * math.sqrt(math.fsum(c.standard_uncertainty**2 for c in found.components))
+
+
 def test_the_builder_in_a_55_f_garage_sets_aluminium_looser():
-    # 15 F below reference, 0.648 lbf/F: 9.7 lbf less
+    # 15 F below reference: 15 slopes less
     found = limits(55.0)
-    assert (found.low_lbf, found.high_lbf) == pytest.approx((20.28, 30.28), abs=0.01)
-    assert found.in_words == "15 F below reference: limits 9.7 lbf lower"
+    moved = 15 * ALUMINIUM
+    assert (found.low_lbf, found.high_lbf) == pytest.approx((30 - moved, 40 - moved), abs=0.05)
+    assert found.in_words == f"15 F below reference: limits {moved:.1f} +-{expanded(found):.1f} lbf lower"
 
 
 def test_and_spruce_tighter():
-    assert limits(54.0, material="spruce").in_words == "16 F below reference: limits 6.7 lbf higher"
+    found = limits(54.0, material="spruce")
+    assert found.in_words == f"16 F below reference: limits {-16 * SPRUCE:.1f} +-{expanded(found):.1f} lbf higher"
 
 
 def test_a_reading_today_is_brought_to_the_reference_temperature():
@@ -122,31 +131,53 @@ def test_an_unknown_airframe():
 
 
 def test_a_shifted_low_limit_of_zero_is_slack():
-    # aluminium at 70 - 30 / 0.648 F has a low limit of zero
+    # aluminium at 70 - 30 / slope has a low limit of zero
     zero = 70 - 30 / ALUMINIUM
-    assert limits(zero + 0.1).low_lbf == pytest.approx(0.065, abs=0.005)
-    with pytest.raises(Refusal, match=r"low limit would be -0\.1 lbf at .* slack: .* ask for the aircraft's own chart"):
+    assert limits(zero + 0.1).low_lbf == pytest.approx(0.1 * ALUMINIUM, abs=0.005)
+    with pytest.raises(
+        Refusal,
+        match=r"low limit 30\.0 lbf, moved by -30\.1 lbf to .* is a slack cable: .* nearer to 70 F, or .* own chart",
+    ):
         limits(zero - 0.1)
 
 
 def test_a_low_limit_of_exactly_zero_is_slack_too():
-    with pytest.raises(Refusal, match=r"low limit would be 0\.0 lbf at 70 F"):
+    with pytest.raises(Refusal, match=r"low limit 0\.0 lbf, moved by \+0\.0 lbf to 70 F, is a slack cable"):
         limits(70.0, band="0..40 lbf @ 70F")
 
 
-def test_a_correction_larger_than_the_tension_itself():
-    # warm and tighter: 35 lbf are reached at 35 / 0.648 F above reference
-    edge = 70 + 35 / ALUMINIUM
-    assert limits(edge - 0.1).shift_lbf == pytest.approx(35, abs=0.1)
+# only a way down ends in a slack cable: a way up is calculated, however long
+
+
+@pytest.mark.parametrize(("material", "at"), [("aluminium", 158.0), ("spruce", -60.0)])
+def test_a_correction_upwards_may_be_larger_than_the_tension_itself(material, at):
+    moved = {"aluminium": ALUMINIUM, "spruce": SPRUCE}[material] * (at - 70)
+    assert moved > 35
+    found = limits(at, material=material)
+    assert (found.low_lbf, found.high_lbf) == pytest.approx((30 + moved, 40 + moved), rel=1e-3)
+
+
+@pytest.mark.parametrize(("material", "at"), [("aluminium", 5.0), ("spruce", 158.0)])
+def test_a_correction_downwards_larger_than_the_tension_is_refused(material, at):
+    with pytest.raises(Refusal, match="is a slack cable"):
+        limits(at, material=material)
+
+
+# the proof load of 1/8 7x19 carbon is 60 % of 2000 lbf (AC 43.13-1B, table 7-3 and 7-146)
+
+
+@pytest.mark.parametrize("band", ["30..4000 lbf @ 70F", "1500..1900 lbf @ 70F", "1190..1200.1 lbf @ 70F"])
+def test_no_cable_is_rigged_above_its_proof_load(band):
     with pytest.raises(
-        Refusal, match=r"correction of \+35\.1 lbf is larger than the tension itself \(35\.0 lbf\): move"
+        Refusal, match=r"a high limit of \d+ lbf is above the proof load of this cable, 1200 lbf \(1/8 7x19"
     ):
-        limits(edge + 0.1)
+        limits(70.0, band=band)
 
 
-def test_the_same_downwards():
-    with pytest.raises(Refusal, match=r"correction of -42\.1 lbf is larger than the tension itself"):
-        limits(5.0, band="34..36 lbf @ 70F")
+def test_nor_moved_above_it():
+    assert limits(70.0, band="1180..1200 lbf @ 70F").high_lbf == 1200
+    with pytest.raises(Refusal, match=r"a high limit moved to 75 F of 120\d lbf is above the proof load"):
+        limits(75.0, band="1180..1200 lbf @ 70F")
 
 
 @pytest.mark.parametrize("at", [-65.0, -64.9, 159.9, 160.0])
@@ -190,7 +221,10 @@ def test_a_cable_measured_warmer_than_the_structure_hangs_looser():
     # 10 F warmer: EA x 11.7e-6 / 1.8 x 10 = 6.8 lbf
     found = limits(70.0, cable_degF=80.0)
     assert found.shift_lbf == pytest.approx(-EA * 11.7e-6 / 1.8 * 10, rel=1e-4)
-    assert found.in_words == "at reference temperature, but the cable is not: limits 6.8 lbf lower"
+    moved, spread = EA * 11.7e-6 / 1.8 * 10, expanded(found)
+    assert (
+        found.in_words == f"at reference temperature, but the cable is not: limits {moved:.1f} +-{spread:.1f} lbf lower"
+    )
 
 
 @pytest.mark.parametrize("gap", [-18.0, 18.0])
@@ -254,6 +288,55 @@ def test_a_stiffness_from_memory_may_not():
     assert limits(54.0, wire=remembered).usable_for_sign_off is False
 
 
+# A low limit that its own uncertainty reaches
+
+
+def test_limits_moved_a_long_way_say_how_sure_they_are():
+    # 135 F in aluminium carry a band of 95 to 115 lbf down by less than itself, but not surely
+    found = limits(-65.0, band="95..115 lbf @ 70F")
+    assert 0 < found.low_lbf == pytest.approx(95 - 135 * ALUMINIUM, abs=0.05)
+    assert found.shift_uncertainty_lbf == pytest.approx(expanded(found), rel=1e-6)
+    assert found.shift_uncertainty_lbf > 2 * 0.075 * 135 * ALUMINIUM * 0.95 > found.low_lbf
+    assert found.may_hang_slack and not found.usable_for_sign_off
+    (gap,) = found.sign_off_gaps
+    assert f"low limit {found.low_lbf:.1f} lbf the cable may hang slack" in gap
+    assert f"uncertain by {expanded(found):.1f} lbf" in gap and "nearer to 70 F" in gap
+
+
+def test_a_low_limit_just_above_its_uncertainty_is_sure_to_be_tight():
+    spread = expanded(limits(54.0))
+    moved = 16 * ALUMINIUM
+    for more, slack in ((0.01, False), (-0.01, True)):
+        low = spread + moved + more
+        assert limits(54.0, band=f"{low:.4f}..{low + 10:.4f} lbf @ 70F").may_hang_slack is slack
+
+
+def test_both_gaps_are_named():
+    found = limits(54.0, band="1..40 lbf @ 54F", source=Source(Basis.MEMORY))
+    assert [("memory" in gap, "slack" in gap) for gap in found.sign_off_gaps] == [(True, False), (False, True)]
+
+
+# A reading at reference: a cable cannot push
+
+
+@pytest.mark.parametrize(
+    ("material", "at", "reading", "there"),
+    [
+        ("spruce", 54.0, 16 * -SPRUCE + 0.01, 0.01),
+        ("spruce", 54.0, 16 * -SPRUCE - 0.01, 0.0),
+        ("spruce", 54.0, 1.0, 0.0),
+        ("spruce", 54.0, 0.0, 0.0),
+        ("aluminium", 54.0, 1.0, 1 + 16 * ALUMINIUM),
+        # slack today, tighter at reference: by how much it hangs no reading tells
+        ("aluminium", 54.0, 0.0, None),
+        ("aluminium", 70.0, 0.0, 0.0),
+    ],
+)
+def test_a_reading_at_reference_is_never_below_slack(material, at, reading, there):
+    brought = limits(at, material=material).at_reference_lbf(reading)
+    assert brought == (there if there is None else pytest.approx(there, abs=2e-3))
+
+
 def test_every_assumption_is_shown_with_its_source():
     text = "\n".join(limits(54.0, material="spruce").assumptions)
     for words in (
@@ -269,12 +352,14 @@ def test_every_assumption_is_shown_with_its_source():
 @pytest.mark.parametrize(
     ("shift", "at", "words"),
     [
-        (4.0, 80.0, "5.6 C above reference: limits 18 N higher"),
-        (-4.0, 70.0, "at reference temperature, but the cable is not: limits 18 N lower"),
+        (4.0, 80.0, "5.6 C above reference: limits 18 +-44 N higher"),
+        (-4.0, 70.0, "at reference temperature, but the cable is not: limits 18 +-44 N lower"),
     ],
 )
 def test_the_shift_in_si(shift, at, words):
-    found = msgspec.structs.replace(limits(70.0), shift_lbf=shift, temperature_degF=at)
+    # U of 10 lbf is 44 N
+    parts = (Component("all there is", 10 / 1.959964),)
+    found = msgspec.structs.replace(limits(70.0), shift_lbf=shift, temperature_degF=at, components=parts)
     assert shown(found.in_words, si=True) == words
 
 
@@ -285,14 +370,16 @@ def test_the_shift_in_si(shift, at, words):
         (0.04, 70.04, "at reference temperature: limits as printed"),
         (0.04, 71.0, "1 F above reference: limits unchanged"),
         (-0.04, 69.0, "1 F below reference: limits unchanged"),
-        (0.5, 70.0, "at reference temperature, but the cable is not: limits 0.5 lbf higher"),
-        (-0.5, 71.0, "1 F above reference: limits 0.5 lbf lower"),
-        (0.5, 69.0, "1 F below reference: limits 0.5 lbf higher"),
-        (0.5, 69.5, "0.5 F below reference: limits 0.5 lbf higher"),
+        (0.5, 70.0, "at reference temperature, but the cable is not: limits 0.5 +-10.0 lbf higher"),
+        (-0.5, 71.0, "1 F above reference: limits 0.5 +-10.0 lbf lower"),
+        (0.5, 69.0, "1 F below reference: limits 0.5 +-10.0 lbf higher"),
+        (0.5, 69.5, "0.5 F below reference: limits 0.5 +-10.0 lbf higher"),
     ],
 )
 def test_the_shift_near_the_reference(shift, at, words):
-    assert msgspec.structs.replace(limits(70.0), shift_lbf=shift, temperature_degF=at).in_words == words
+    parts = (Component("all there is", 10 / 1.959964),)
+    changed = {"shift_lbf": shift, "temperature_degF": at, "components": parts}
+    assert msgspec.structs.replace(limits(70.0), **changed).in_words == words
 
 
 def test_the_note_on_fixed_ends_takes_the_cable_as_warm_as_it_is():

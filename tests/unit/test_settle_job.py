@@ -3,16 +3,21 @@
 from __future__ import annotations
 
 import datetime as dt
+import io
 import math
+import re
 from pathlib import Path
 
 import msgspec
 import pytest
+from rich.console import Console
 
 from rigging.errors import Refusal
 from rigging.jobs.settle import Refused, Settled, check_span, settle
 from rigging.jobs.settling_story import story
 from rigging.physics.settling_state import least_step_lbf
+from rigging.report import settle_data
+from rigging.report.text.settle import show_settled
 from rigging.sheet.history import parse_history
 from rigging.sheet.load import load_rig
 from rigging.sheet.rig import Rig
@@ -59,6 +64,14 @@ def row(
     return f"{time},elevator,{run},{more.get('station', '')},{more.get('state', '')},{riser},{dial},{shown},{more.get('cycles', '')},{half_turns},{serial},{more.get('air', '')}\n"
 
 
+def text_of(found: Settled) -> str:
+    """What the terminal shows of it."""
+    out = Console(file=io.StringIO(), width=120, markup=False, highlight=False, emoji=False)
+    show_settled(out, found, "test")
+    assert isinstance(out.file, io.StringIO)
+    return out.file.getvalue()
+
+
 def answer(where: Rig, *rows: str, **options: str) -> Settled:
     (found,) = settle(where, parse_history(HEAD + "".join(rows), "h.csv", where), **options)  # type: ignore[arg-type]
     assert isinstance(found, Settled)
@@ -94,6 +107,34 @@ def test_readings_come_to_the_reference_by_the_run_s_own_slope(tmp_path: Path) -
     )
     # -0.42 lbf/F for carbon cable in wood (R11)
     assert [p.at_reference_lbf for p in told.points] == pytest.approx([40 - 0.42 * 20, 38 + 0.42 * 20], abs=0.1)
+
+
+def test_a_reading_that_hangs_slack_at_reference_is_told_as_slack(tmp_path: Path) -> None:
+    # 130 F in spruce are 50 lbf and more (R11), and 20 are read
+    found = answer(rig(tmp_path, airframe="spruce"), row(0, 60, "70F"), row(300, 20, "-60F"))
+    assert [p.at_reference_lbf for p in found.story.points] == [pytest.approx(60), 0.0]
+    points = settle_data.settled(found)["points"]
+    assert [p["slack_at_reference"] for p in points] == [False, True]
+    text = text_of(found)
+    assert re.search(r"2026-11-14 12:00 .* 20\.0 lbf +slack", text) and not re.search(r"\s-\d+(\.\d+)? lbf(?!/)", text)
+    assert "ends slack at 70 F" in text
+
+
+def test_what_to_set_at_a_temperature_where_it_hangs_slack_is_no_figure(tmp_path: Path) -> None:
+    # a cable rigged far too tight is read 110 F below the reference: there its target is 110 slopes less, below zero
+    found = answer(rig(tmp_path, airframe="aluminium", history="in-service"), row(0, 99, "70F"), row(300, 30, "-40F"))
+    assert found.set_now is not None and 0 < found.set_now.tension_lbf <= 50
+    assert (found.set_today_lbf, found.dial) == (0.0, None)
+    assert settle_data.settled(found)["set_now_today_slack"] is True
+    assert "that is slack at -40 F: set it at a temperature nearer to the reference" in " ".join(text_of(found).split())
+
+
+def test_what_to_set_where_it_stays_tight_is_a_figure(tmp_path: Path) -> None:
+    found = answer(rig(tmp_path), row(0, 40, "60F"), row(300, 38, "60F"))
+    assert found.set_now is not None and found.set_today_lbf is not None and found.dial is not None
+    # carbon cable in steel tube: 12.3 against 11.7e-6/C (R5), a few tenths of a pound over 10 F
+    assert found.set_today_lbf == pytest.approx(found.set_now.tension_lbf, abs=1.0)
+    assert settle_data.settled(found)["set_now_today_slack"] is False
 
 
 def test_the_first_day_of_a_new_cable_is_settling_and_no_fault(tmp_path: Path) -> None:

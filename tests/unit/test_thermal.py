@@ -92,7 +92,8 @@ def test_temperatures_up_to_and_at_the_bounds(degF):
 @pytest.mark.parametrize("degF", [-65.01, 160.01, -459.0, 1e9, math.nan, math.inf])
 def test_temperatures_outside_the_bounds(degF):
     with pytest.raises(
-        Refusal, match=r"^structure temperature .* F lies outside -65 to 160 F: no figure is given there"
+        Refusal,
+        match=r"^structure temperature .* F lies outside -65 to 160 F, where no figure is given: check it and its unit",
     ):
         check_temperature(degF, "structure temperature")
 

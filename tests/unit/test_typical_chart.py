@@ -3,7 +3,7 @@
 import pytest
 
 from rigging.errors import Refusal
-from rigging.judge.limits import Condition
+from rigging.judge.temperatures import Condition
 from rigging.judge.typical_chart import point_at_85F, typical_limits
 from rigging.source import Basis
 

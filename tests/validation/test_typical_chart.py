@@ -10,7 +10,7 @@ import math
 import pytest
 
 from rigging.errors import Refusal
-from rigging.judge.limits import Condition
+from rigging.judge.temperatures import Condition
 from rigging.judge.typical_chart import point_at_85F, typical_limits
 from rigging.source import Basis
 

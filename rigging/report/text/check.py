@@ -13,7 +13,7 @@ from rigging.judge.verdict import Word
 from rigging.report.text.console import listing, marked, stacked, table
 from rigging.report.text.strip import strip
 from rigging.told import shown
-from rigging.units import NEWTON_PER_LBF, force_unit, show_force, show_temperature
+from rigging.units import NEWTON_PER_LBF, force_unit, show_force, show_temperature, show_tension
 
 _MARKS = {Word.IN: "✓", Word.OUT: "✗", Word.RE_MEASURE: "?", Word.NOT_MEASURED: "–"}
 _ASCII_MARKS = {Word.IN: "+", Word.OUT: "X", Word.RE_MEASURE: "?", Word.NOT_MEASURED: "-"}
@@ -75,9 +75,9 @@ def _figures(r: RunResult, balanced_lbf: float | None, si: bool) -> Iterator[str
     there = f"at {show_temperature(r.limits.reference_degF, si)}"
     low, high = show_force(r.limits.reference_low_lbf, si, unit=False), show_force(r.limits.reference_high_lbf, si)
     brought = r.tension_at_reference_lbf
-    yield f"{there} {f'{show_force(brought, si)}, ' if brought is not None else ''}limits {low} to {high}"
+    yield f"{there} {f'{show_tension(brought, si)}, ' if brought is not None else ''}limits {low} to {high}"
     if balanced_lbf is not None and r.tension is not None:
-        yield f"the circuit in balance would show {show_force(balanced_lbf, si)}"
+        yield f"the circuit in balance would show {show_tension(balanced_lbf, si)}"
 
 
 def _heading(out: Console, result: CheckResult, si: bool) -> None:
@@ -111,7 +111,7 @@ def _tension(r: RunResult, balanced_lbf: float | None, si: bool) -> str:
     lines = [
         f"{show_force(r.tension.tension_lbf, si, unit=False)} +-{show_force(r.tension.uncertainty_lbf, si, unit=False)}"
     ]
-    lines += [show_force(x, si, unit=False) for x in (r.tension_at_reference_lbf, balanced_lbf) if x is not None]
+    lines += [show_tension(x, si, unit=False) for x in (r.tension_at_reference_lbf, balanced_lbf) if x is not None]
     return "\n".join(lines)
 
 

@@ -18,7 +18,7 @@ from rigging.report.text.console import listing, table
 from rigging.source import Figure
 from rigging.tables import SOURCE_COLUMNS, Table, load
 from rigging.told import lb_per_100ft, shown, told
-from rigging.units import in_to_mm, show_force, show_temperature
+from rigging.units import in_to_mm, show_force, show_temperature, show_tension
 
 
 def show_cable(out: Console, cable: Cable, si: bool = False) -> None:
@@ -68,16 +68,22 @@ def show_limits(
     reference = f"{show_force(limits.reference_low_lbf, si, unit=False)}..{show_force(limits.reference_high_lbf, si)}"
     out.print(f"at reference {show_temperature(limits.reference_degF, si)}: {reference}")
     if tension_lbf is not None:
-        brought = show_force(limits.at_reference_lbf(tension_lbf), si)
-        out.print(
-            f"reading {show_force(tension_lbf, si)} today is {brought} at {show_temperature(limits.reference_degF, si)}"
-        )
+        out.print(_brought(limits, tension_lbf, si))
     out.print(direction_words(limits, airframes, si))
     out.print(f"limits: {limits.source}" + (f"; {shown(limits.source.note, si)}" if limits.source.note else ""))
-    if not limits.usable_for_sign_off:
-        out.print(Text("not usable for sign-off", style="bold yellow"))
+    if gaps := limits.sign_off_gaps:
+        out.print(Text(f"not usable for sign-off: {'; '.join(shown(gap, si) for gap in gaps)}", style="bold yellow"))
     listing(out, "Rests on", limits.assumptions, si=si)
     listing(out, "Cautions", (*limits.cautions, "The aircraft's own data and local rules come first."), si=si)
+
+
+def _brought(limits: Limits, tension_lbf: float, si: bool) -> str:
+    """A reading at the reference temperature, in words."""
+    read, there = show_force(tension_lbf, si), show_temperature(limits.reference_degF, si)
+    brought = limits.at_reference_lbf(tension_lbf)
+    if brought is None:
+        return f"reading {read} today is slack, and by how much no reading tells: take it up until it reads, then read again"
+    return f"reading {read} today is {show_tension(brought, si)} at {there}"
 
 
 def show_pounds(out: Console, tension: Tension, si: bool = False) -> None:

@@ -14,7 +14,7 @@ from rigging.report.pictures.terminal import drawn
 from rigging.report.text.console import listing, plain, table
 from rigging.told import lbf_per_degF, lbf_per_in, shown
 from rigging.told import told as say
-from rigging.units import force_unit, show_force, show_temperature
+from rigging.units import force_unit, show_force, show_temperature, show_tension
 
 
 def show_settled(out: Console, result: Settled, aircraft: str, si: bool = False) -> None:
@@ -28,7 +28,7 @@ def show_settled(out: Console, result: Settled, aircraft: str, si: bool = False)
     for i, p in enumerate(told.points):
         rows.add_row(
             f"{p.time:%Y-%m-%d %H:%M}", f"{p.elapsed:.4g}", show_temperature(p.structure_degF, si), show_force(p.tension_lbf, si),
-            show_force(p.at_reference_lbf, si), "here" if i == marked else "",
+            show_tension(p.at_reference_lbf, si), "here" if i == marked else "",
         )  # fmt: skip
     out.print(rows)
     ascii_only = out.options.ascii_only
@@ -62,8 +62,11 @@ def _answer(result: Settled, si: bool) -> Iterator[str]:
         yield LOOK_FOR[result.anomaly.kind] + "; until it is found, no forecast of this run may be used"
         return
     told, unit = result.story, force_unit(si)
-    low, high = (_or_slack(x, si) for x in result.final_interval_lbf)
-    ends = f"ends at {_or_slack(result.final_lbf, si)} ({low} to {high}) {unit} at {show_temperature(told.reference_degF, si)}"
+    low, high = (show_tension(x, si, unit=False) for x in result.final_interval_lbf)
+    figures = (
+        "slack" if high == "slack" else f"at {show_tension(result.final_lbf, si, unit=False)} ({low} to {high}) {unit}"
+    )
+    ends = f"ends {figures} at {show_temperature(told.reference_degF, si)}"
     if result.limits_lbf is None:
         yield f"{ends}; without limits nobody can say whether that is right"
     else:
@@ -71,8 +74,10 @@ def _answer(result: Settled, si: bool) -> Iterator[str]:
         odds = f"{100 * (result.probability_in_limits or 0.0):.0f} % sure"
         yield f"{ends}, {'inside' if result.ends_inside else 'not surely inside'} {band} ({odds})"
     if result.set_now is not None and result.set_today_lbf is not None:
-        today = f"{show_force(result.set_today_lbf, si)} at {show_temperature(told.points[-1].structure_degF, si)}"
         last = told.points[-1]
+        today = f"{show_tension(result.set_today_lbf, si)} at {show_temperature(last.structure_degF, si)}"
+        if result.set_today_lbf <= 0:
+            today += ": set it at a temperature nearer to the reference"
         dial = "" if result.dial is None else f", dial {result.dial:.0f} of {last.instrument}, riser {last.riser}"
         capped = "; the high limit holds it down, so it ends below target: come back" if result.set_now.capped else ""
         yield f"to end on target set {show_force(result.set_now.tension_lbf, si)} now, that is {today}{dial}{capped}"
@@ -85,17 +90,13 @@ def _answer(result: Settled, si: bool) -> Iterator[str]:
     )
 
 
-def _or_slack(tension_lbf: float, si: bool) -> str:
-    return show_force(tension_lbf, si, unit=False) if tension_lbf > 0 else "slack"
-
-
 def _two_digits(value: float) -> str:
     """``190`` or ``3.4``: a forecast of time is worth no more."""
     return f"{float(f'{value:.2g}'):g}"
 
 
 def _notes(result: Settled, si: bool) -> Iterator[str]:
-    finals = ", ".join(f"{law} {show_force(value, si, unit=False)}" for law, value in result.laws.finals_lbf.items())
+    finals = ", ".join(f"{law} {show_tension(value, si, unit=False)}" for law, value in result.laws.finals_lbf.items())
     if result.laws.disagree:
         yield f"the laws disagree about the end in {force_unit(si)} ({finals}): the more cautious one, {result.laws.cautious}, sets what to do"
     if len(result.story.points) > 1 and not result.anomalous:
