@@ -193,14 +193,14 @@ class Guide:
     def _check(self, step: Step) -> None:
         from rigging.jobs.check import check
         from rigging.jobs.recorded_check import record_check
-        from rigging.jobs.session import conditions_of, session_readings, withdraw_fallen
+        from rigging.jobs.session import session_readings, steady_since, withdraw_fallen
         from rigging.report import as_json as view
         from rigging.report.text.console import console
         from rigging.report.text.session import show_verdicts
         from rigging.sheet.readings import last_day
 
         readings = session_readings(self.bench.entries, step.circuit)
-        about, state = conditions_of(self.bench.entries), readings[0].state
+        since, state = steady_since(self.bench.entries), readings[0].state
         judged: list[CheckResult] = []
 
         def write() -> None:
@@ -216,7 +216,7 @@ class Guide:
                 self.bench.who,
                 None,
                 None,
-                about,
+                since,
                 state,
             )
 

@@ -3,9 +3,8 @@
 from __future__ import annotations
 
 import datetime as dt
-import math
 from collections.abc import Sequence
-from typing import Final
+from typing import Final, Literal
 
 import msgspec
 
@@ -16,14 +15,21 @@ from rigging.jobs.limit_line import limits_under
 from rigging.judge.limits import Limits
 from rigging.judge.temperatures import Condition
 from rigging.judge.verdict import Verdict, Word, judge
+from rigging.log.contents import REFUSED
 from rigging.measure.card import dial_window, lbf_to_dial
 from rigging.measure.reading import Tension, read_tension
 from rigging.measure.uncertainty import combine
 from rigging.sheet.circuit import Circuits
-from rigging.sheet.readings import Reading
+from rigging.sheet.readings import Reading, condition_of
 from rigging.sheet.rig import Rig, Run
 from rigging.told import degF, force, join, told
 
+WithoutLimits = Literal["", "not given", "no temperature", "no result"]
+_WITHOUT_LIMITS: Final[dict[WithoutLimits, str]] = {
+    "not given": "find its limits first",
+    "no temperature": "give the temperature of its structure",
+    "no result": "read it again where limits can be given",
+}
 TURNS: Final = ("tighten", "loosen")
 AFTER_ANY_TURN = (
     "After any turn of a turnbuckle: travel both ways, neutral, stops, friction, direction of movement, safetying; "
@@ -41,7 +47,8 @@ class RunResult(msgspec.Struct, frozen=True):
 
     refusal: why no figure is given, empty where there is one. limits and tension may each be there
     without the other. uncertainty_lbf [lbf]: U at 95 % of the reading alone; verdict.guard_lbf also
-    holds that of the limits.
+    holds that of the limits. structure_degF [degF]: None where nobody gave it. without_limits: why there are none today,
+    empty where there are.
     """
 
     run: Run
@@ -53,11 +60,18 @@ class RunResult(msgspec.Struct, frozen=True):
     refusal: str
     action: str
     reasons: tuple[str, ...]
+    structure_degF: float | None
+    without_limits: WithoutLimits
 
     @property
     def word(self) -> Word:
         """The verdict's word; ``not measured`` where nothing was read or a figure was refused."""
         return self.verdict.word if self.verdict else Word.NOT_MEASURED
+
+    @property
+    def shown_word(self) -> str:
+        """The same on a screen, where what was read and refused is told from what nobody read."""
+        return REFUSED if self.refusal else self.word.value
 
     @property
     def tension_at_reference_lbf(self) -> float | None:
@@ -123,10 +137,11 @@ def _station(
     reasons: list[str] = []
     tension: Tension | None = None
     limits: Limits | None = None
+    condition: Condition | None = None
     try:
         # a run that was not read has no temperature either, and that is no refusal
         if readings or at_degF is not None:
-            condition = _condition(readings, at_degF, rig.file.thermometer_half_width_degF)
+            condition = condition_of(readings, at_degF, rig.file.thermometer_half_width_degF)
             limits = _limits(circuits, run, condition)
     except Refusal as error:
         refusals.append(str(error))
@@ -162,8 +177,21 @@ def _station(
             f"{threads[0]:g} and {threads[1]:g} threads show, at most {turnbuckle.MOST_THREADS_SHOWING} may "
             f"({turnbuckle.MOST_THREADS_SHOWING_SOURCE}): {turnbuckle.REMAKE}"
         )
-    action = "remake it, then read again" if remake else _action(verdict, tension, limits, refusal)
-    return RunResult(run, station, tuple(readings), tension, limits, verdict, refusal, action, tuple(reasons))
+    without = "" if limits else _without_limits(run, condition)
+    action = "remake it, then read again" if remake else _action(verdict, tension, limits, refusal, without)
+    return RunResult(
+        run=run,
+        station=station,
+        readings=tuple(readings),
+        tension=tension,
+        limits=limits,
+        verdict=verdict,
+        refusal=refusal,
+        action=action,
+        reasons=tuple(reasons),
+        structure_degF=None if condition is None else condition.structure_degF,
+        without_limits=without,
+    )
 
 
 def _slack_words(tension: Tension | None, limits: Limits | None) -> list[str]:
@@ -177,30 +205,10 @@ def _slack_words(tension: Tension | None, limits: Limits | None) -> list[str]:
     return [told("brought to {} it hangs slack", degF(limits.reference_degF))]
 
 
-def _condition(readings: Sequence[Reading], at_degF: float | None, half_width_degF: float) -> Condition:
-    structure = _one("structure", [r.structure_degF for r in readings], half_width_degF)
-    structure = at_degF if structure is None else structure
-    if structure is None:
-        raise Refusal("no structure temperature: fill the column 'structure' or give --at; air alone is not enough")
-    air = _one("air", [r.air_degF for r in readings], half_width_degF)
-    cable = _one("cable", [r.cable_temperature_degF for r in readings], half_width_degF)
-    return Condition(structure, half_width_degF, cable, air)
-
-
-def _one(what: str, temperatures: Sequence[float | None], half_width_degF: float) -> float | None:
-    known = [t for t in temperatures if t is not None]
-    if not known:
-        return None
-    if max(known) - min(known) > 2 * half_width_degF:
-        raise Refusal(
-            told(
-                "{} temperatures from {} to {} at one station: wait until it is steady and read again",
-                what,
-                degF(min(known), unit=False),
-                degF(max(known)),
-            )
-        )
-    return math.fsum(known) / len(known)
+def _without_limits(run: Run, condition: Condition | None) -> WithoutLimits:
+    if run.band is None and run.entry.chart is None:
+        return "not given"
+    return "no temperature" if condition is None else "no result"
 
 
 def _limits(circuits: Circuits, run: Run, condition: Condition) -> Limits:
@@ -248,15 +256,13 @@ def sign_off_gaps(tension: Tension, limits: Limits) -> list[str]:
     return gaps
 
 
-def _action(verdict: Verdict | None, tension: Tension | None, limits: Limits | None, refusal: str) -> str:
+def _action(
+    verdict: Verdict | None, tension: Tension | None, limits: Limits | None, refusal: str, without: WithoutLimits
+) -> str:
     if verdict is None or tension is None or limits is None:
         if not refusal:
             return "read this run"
-        return (
-            "find its limits first"
-            if limits is None and tension is not None
-            else "mend what is refused, then read again"
-        )
+        return _WITHOUT_LIMITS[without] if without and tension is not None else "mend what is refused, then read again"
     if verdict.word is Word.IN:
         return "leave as it is"
     if verdict.word is Word.RE_MEASURE and verdict.side is None:

@@ -9,7 +9,7 @@ from typing import Any, TypeVar
 import msgspec
 
 from rigging.jobs.brief import SUBJECT, Place
-from rigging.log.contents import check_of, day_of, is_dated_back, written_of
+from rigging.log.contents import REFUSED, check_of, day_of, is_dated_back, written_of
 from rigging.log.entry import Entry
 from rigging.log.kinds import CORRECTION, read_given
 
@@ -108,6 +108,11 @@ class ReadingRecord(msgspec.Struct, frozen=True):
     steady_since: str
     notes: tuple[str, ...]
     corrected: Corrected | None = None
+
+    @property
+    def shown_word(self) -> str:
+        """The verdict on a page."""
+        return REFUSED if self.refusal else self.verdict
 
     @property
     def stands(self) -> bool:

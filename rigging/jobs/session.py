@@ -21,7 +21,6 @@ from rigging.log.entry import Entry
 from rigging.log.kinds import AGAIN, ANSWER, CORRECTION
 from rigging.sheet.readings import Reading
 from rigging.sheet.rig import Rig
-from rigging.units import parse_temperature_degF, show_temperature
 
 if TYPE_CHECKING:
     from rigging.log.store import Log
@@ -29,12 +28,12 @@ if TYPE_CHECKING:
 __all__ = [
     "Step",
     "begun",
-    "conditions_of",
     "conditions_too_old",
     "do_again",
     "keep_answer",
     "next_step",
     "session_readings",
+    "steady_since",
     "withdraw_fallen",
 ]  # fmt: skip
 
@@ -63,14 +62,10 @@ def withdraw_fallen(log: Log, rig: Rig, entries: Sequence[Entry], circuit: str, 
     ]  # fmt: skip
 
 
-def conditions_of(entries: Sequence[Entry]) -> str:
-    """The conditions of the session under way in one line, empty where none are written yet."""
+def steady_since(entries: Sequence[Entry]) -> str:
+    """Since when the temperature is steady in the session under way, as it was typed; empty where nobody wrote it yet."""
     conditions = Told(entries).conditions
-    if not conditions:
-        return ""
-    given = conditions[-1].given
-    structure = show_temperature(parse_temperature_degF(given["structure"]))
-    return f"structure {structure}, steady since {given['steady_since']}, {given['state']}"
+    return str(conditions[-1].given["steady_since"]) if conditions else ""
 
 
 def conditions_too_old(entries: Sequence[Entry], clock: Clock, on: dt.date | None) -> str:

@@ -19,6 +19,9 @@ from rigging.sheet.readings import Reading
 
 T = TypeVar("T")
 
+REFUSED: Final = "refused"
+"""The word for a run that was read without a figure that may be given; its verdict is ``not measured``."""
+
 UNJUDGED: Final = frozenset({ANSWER, AGAIN})
 """Kinds of a guided session that close nothing, and for which there is nothing to judge."""
 
@@ -55,6 +58,16 @@ class ReadStation(msgspec.Struct, frozen=True):
         """Circuit, run and station."""
         return self.circuit, self.run, self.station
 
+    @property
+    def was_read(self) -> bool:
+        """Whether there was a reading, be it refused."""
+        return self.tension_lbf is not None or bool(self.refusal)
+
+    @property
+    def shown_word(self) -> str:
+        """The verdict on a screen."""
+        return REFUSED if self.refusal else self.verdict
+
 
 class DragFound(msgspec.Struct, frozen=True):
     """Drag that a check found in a circuit, in words."""
@@ -79,6 +92,18 @@ class CheckCame(msgspec.Struct, frozen=True):
     verdict: str
     runs: tuple[ReadStation, ...]
     drag: tuple[DragFound, ...] = ()
+
+    @property
+    def shown_word(self) -> str:
+        """The worst verdict of what was read; ``verdict`` counts what nobody read as well."""
+        words = {run.shown_word for run in self.runs if run.was_read}
+        return next((word for word in ("out", "re-measure", REFUSED, "in") if word in words), self.verdict)
+
+    @property
+    def unread(self) -> int:
+        """How many runs of the sheet nobody read."""
+        read = {run.where[:2] for run in self.runs if run.was_read}
+        return len({run.where[:2] for run in self.runs} - read)
 
 
 class Dated(msgspec.Struct, frozen=True, kw_only=True):

@@ -45,9 +45,18 @@ def line(entry: Entry) -> dict[str, Any]:
         "who": entry.who,
         "kind": entry.kind,
         "circuit": entry.circuit,
-        "verdict": "" if misfit(entry) else entry.payload.get("judged", {}).get("verdict", ""),
+        "verdict": verdict(entry),
         "words": shown(in_words(entry)),
     }
+
+
+def verdict(entry: Entry) -> str:
+    """The verdict of an entry, empty where it has none; of a check that of what was read."""
+    if misfit(entry):
+        return ""
+    if entry.kind == CHECK:
+        return check_of(entry).judged.shown_word
+    return str(entry.payload.get("judged", {}).get("verdict", ""))
 
 
 def in_words(entry: Entry) -> str:
@@ -58,12 +67,9 @@ def in_words(entry: Entry) -> str:
         kept = document_of(entry)
         return f"{kept.name}, SHA-256 {kept.sha256[:12]}"
     if entry.kind == CHECK:
-        words = [
-            told("{} / {} {}{}", r.circuit, r.run, _read(r), r.verdict)
-            for r in check_of(entry).judged.runs
-            if r.tension_lbf is not None or r.refusal
-        ]
-        return join("; ", words)
+        judged = check_of(entry).judged
+        words = [told("{} / {} {}{}", r.circuit, r.run, _read(r), r.shown_word) for r in judged.runs if r.was_read]
+        return join("; ", [*words, *([not_read(judged.unread)] if judged.unread else [])])
     if entry.kind == SIGNATURE:
         return f"signed for {', '.join(signature_of(entry).given.circuits)}"
     given = entry.payload["given"]
@@ -74,6 +80,11 @@ def in_words(entry: Entry) -> str:
         if value != ""
     ]
     return join(", ", words)
+
+
+def not_read(runs: int) -> str:
+    """How many runs nobody read."""
+    return f"{runs} run{'s' if runs > 1 else ''} not read"
 
 
 def _read(run: ReadStation) -> str:

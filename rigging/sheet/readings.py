@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+import math
 from collections.abc import Sequence
 from pathlib import Path
 from typing import Final
@@ -10,8 +11,10 @@ from typing import Final
 import msgspec
 
 from rigging.errors import BadFile, Problem, Refusal
+from rigging.judge.temperatures import Condition
 from rigging.sheet.cells import Row, read_rows
 from rigging.sheet.rig import Rig
+from rigging.told import degF, told
 from rigging.yamlfile import read_text
 
 NEEDED: Final = ("circuit", "run", "riser", "dial")
@@ -94,3 +97,33 @@ def _reading(row: Row, rig: Rig) -> Reading | None:
         line=row.line,
         day=day,
     )
+
+
+def condition_of(readings: Sequence[Reading], at_degF: float | None, half_width_degF: float) -> Condition:
+    """The temperatures of the readings at one station, ``at_degF`` [degF] where they name none for the structure.
+
+    Raises Refusal where there is none at all, or where they lie too far apart to be one.
+    """
+    structure = _one("structure", [r.structure_degF for r in readings], half_width_degF)
+    structure = at_degF if structure is None else structure
+    if structure is None:
+        raise Refusal("no structure temperature: fill the column 'structure' or give --at; air alone is not enough")
+    air = _one("air", [r.air_degF for r in readings], half_width_degF)
+    cable = _one("cable", [r.cable_temperature_degF for r in readings], half_width_degF)
+    return Condition(structure, half_width_degF, cable, air)
+
+
+def _one(what: str, temperatures: Sequence[float | None], half_width_degF: float) -> float | None:
+    known = [t for t in temperatures if t is not None]
+    if not known:
+        return None
+    if max(known) - min(known) > 2 * half_width_degF:
+        raise Refusal(
+            told(
+                "{} temperatures from {} to {} at one station: wait until it is steady and read again",
+                what,
+                degF(min(known), unit=False),
+                degF(max(known)),
+            )
+        )
+    return math.fsum(known) / len(known)

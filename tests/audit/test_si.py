@@ -181,7 +181,7 @@ def test_a_sum_that_does_not_stand(book, monkeypatch):
     assert ran.code == 1 and "DOES NOT STAND" in ran.out
     # 55 lbf of the card are 244.652 N, a tenth more 269.117 N
     assert "tension was 244.652 N, it is 269.117 N" in " ".join(ran.out.split())
-    assert left(ran.out[ran.out.index("Run again") :]) == [] and "_lbf" not in ran.out
+    assert left(ran.out[ran.out.index("Recalculated") :]) == [] and "_lbf" not in ran.out
     assert "what stands here in US units is shown as it was written" in " ".join(ran.out.split())
 
 

@@ -113,6 +113,11 @@ def test_the_record_of_the_example(whole):
     ]  # fmt: skip
     assert {who for kind, _, who, _ in whole if kind == "inspection"} == {"R. Tern"}
     assert whole[-1][3]["given"]["remark"] == "ends the guided session #3"
+    # the words of the person and nothing else: the temperature and the state have places of their own
+    checks = [payload["given"] for kind, *_, payload in whole if kind == "check"]
+    assert [(g["steady_since"], g["state"]) for g in checks] == [
+        ("doors shut since 07:30", "on its wheels, half fuel, tied down")
+    ] * 2
 
 
 def test_every_answer_but_the_last_of_a_step_stands_before_its_entry(whole):

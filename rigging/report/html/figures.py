@@ -19,7 +19,7 @@ if TYPE_CHECKING:
     from markupsafe import Markup
 
 NOTHING: Final = "–"
-MARKS: Final = {"in": "✓", "out": "✗", "re-measure": "?", "not measured": "–", "recorded": "•"}
+MARKS: Final = {"in": "✓", "out": "✗", "re-measure": "?", "not measured": "–", "refused": "!", "recorded": "•"}
 _LONG_WORD: Final = 22  # characters
 _LONG: Final = 20_000  # characters of one text; the rest is told by its count
 

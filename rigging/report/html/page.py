@@ -43,10 +43,12 @@ def page(record: Record, say: Say | None = None) -> str:
 
 def _verdicts(record: Record) -> list[tuple[str, int]]:
     """How many runs came to each verdict when they were last read, the worst first."""
-    words = [r.verdict for c in record.circuits for cable in c.cables for r in cable.latest]
+    words = [r.shown_word for c in record.circuits for cable in c.cables for r in cable.latest]
     words += ["never read" for c in record.circuits for cable in c.cables if not cable.latest]
     return [
-        (word, words.count(word)) for word in ("out", "re-measure", "not measured", "never read", "in") if word in words
+        (word, words.count(word))
+        for word in ("out", "re-measure", "refused", "not measured", "never read", "in")
+        if word in words
     ]
 
 

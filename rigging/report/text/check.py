@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from typing import NamedTuple
 
 from rich.console import Console
 from rich.text import Text
@@ -18,6 +19,35 @@ from rigging.units import NEWTON_PER_LBF, force_unit, show_force, show_temperatu
 _MARKS = {Word.IN: "✓", Word.OUT: "✗", Word.RE_MEASURE: "?", Word.NOT_MEASURED: "–"}
 _ASCII_MARKS = {Word.IN: "+", Word.OUT: "X", Word.RE_MEASURE: "?", Word.NOT_MEASURED: "-"}
 _STYLES = {Word.IN: "green", Word.OUT: "bold red", Word.RE_MEASURE: "yellow", Word.NOT_MEASURED: "yellow"}
+
+
+# why there are no limits today, in a cell and in words
+_CELLS = {"not given": "none given", "no temperature": "not known", "no result": "no result"}
+_IN_WORDS = {
+    "not given": "no limits given",
+    "no temperature": "limits today not known: no structure temperature",
+    "no result": "limits today: no result",
+}
+
+
+class _Printed(NamedTuple):
+    """Limits as printed, and the temperature they hold at."""
+
+    low_lbf: float
+    high_lbf: float
+    reference_degF: float
+
+
+def _at_reference(r: RunResult) -> _Printed | None:
+    """None where the sheet gives none, or a chart that says nothing without a temperature."""
+    if r.limits is not None:
+        return _Printed(r.limits.reference_low_lbf, r.limits.reference_high_lbf, r.limits.reference_degF)
+    band = r.run.band
+    return (
+        None
+        if band is None or band.reference_degF is None
+        else _Printed(band.low_lbf, band.high_lbf, band.reference_degF)
+    )
 
 
 def show_check(out: Console, result: CheckResult, si: bool = False) -> None:
@@ -54,7 +84,7 @@ def _tabled(out: Console, result: CheckResult, si: bool) -> None:
 def _listed(out: Console, result: CheckResult, si: bool) -> None:
     """A run after the other, in words: for a narrow screen, and for whoever has it read aloud."""
     for r in result.runs:
-        word = "refused" if r.refusal else r.word.value
+        word = r.shown_word
         side = f", {r.verdict.side}" if r.verdict and r.verdict.side else ""
         mark, ascii_mark = ("!", "!") if r.refusal else (_MARKS[r.word], _ASCII_MARKS[r.word])
         heading = marked(out, mark, ascii_mark, f"{word}{side}: {' '.join(_name(r).split())}")
@@ -68,12 +98,15 @@ def _figures(r: RunResult, balanced_lbf: float | None, si: bool) -> Iterator[str
         read, spread = show_force(r.tension.tension_lbf, si, unit=False), show_force(r.tension.uncertainty_lbf, si)
         yield f"tension {read} +-{spread}"
     if r.limits is None:
-        yield "no limits"
+        yield _IN_WORDS[r.without_limits]
+    else:
+        low, high = show_force(r.limits.low_lbf, si, unit=False), show_force(r.limits.high_lbf, si)
+        yield f"limits today {low} to {high}"
+    printed = _at_reference(r)
+    if printed is None:
         return
-    low, high = show_force(r.limits.low_lbf, si, unit=False), show_force(r.limits.high_lbf, si)
-    yield f"limits today {low} to {high}"
-    there = f"at {show_temperature(r.limits.reference_degF, si)}"
-    low, high = show_force(r.limits.reference_low_lbf, si, unit=False), show_force(r.limits.reference_high_lbf, si)
+    there = f"at {show_temperature(printed.reference_degF, si)}"
+    low, high = show_force(printed.low_lbf, si, unit=False), show_force(printed.high_lbf, si)
     brought = r.tension_at_reference_lbf
     yield f"{there} {f'{show_tension(brought, si)}, ' if brought is not None else ''}limits {low} to {high}"
     if balanced_lbf is not None and r.tension is not None:
@@ -83,10 +116,10 @@ def _figures(r: RunResult, balanced_lbf: float | None, si: bool) -> Iterator[str
 def _heading(out: Console, result: CheckResult, si: bool) -> None:
     file = result.rig.file
     out.print(Text(f"{file.aircraft.name}, registration {file.aircraft.registration}", style="bold"))
-    today = sorted({r.limits.temperature_degF for r in result.runs if r.limits})
-    steps = " and ".join(show_temperature(t, si) for t in today) or "not known"
+    today = sorted({r.structure_degF for r in result.runs if r.structure_degF is not None})
+    steps = " and ".join(show_temperature(t, si) for t in today)
     out.print(
-        f"structure {steps}, reference {show_temperature(file.reference_degF, si)}; "
+        f"{f'structure {steps}' if today else 'no structure temperature'}, reference {show_temperature(file.reference_degF, si)}; "
         f"tensions in {force_unit(si)}, +- is U at 95 %; {result.today}"
     )
     for card in result.rig.cards.values():
@@ -98,7 +131,7 @@ def _name(r: RunResult) -> str:
 
 
 def _verdict(r: RunResult, ascii_only: bool) -> Text:
-    word = "refused" if r.refusal else r.word.value
+    word = r.shown_word
     mark = "!" if r.refusal else (_ASCII_MARKS if ascii_only else _MARKS)[r.word]
     side = f"\n  {r.verdict.side}" if r.verdict and r.verdict.side else ""
     return Text(f"{mark} {word}{side}", style=_STYLES[r.word])
@@ -111,29 +144,34 @@ def _tension(r: RunResult, balanced_lbf: float | None, si: bool) -> str:
     lines = [
         f"{show_force(r.tension.tension_lbf, si, unit=False)} +-{show_force(r.tension.uncertainty_lbf, si, unit=False)}"
     ]
+    if r.tension_at_reference_lbf is None and _at_reference(r) is not None:
+        lines.append("")  # the limits have a line there
     lines += [show_tension(x, si, unit=False) for x in (r.tension_at_reference_lbf, balanced_lbf) if x is not None]
     return "\n".join(lines)
 
 
 def _limits(r: RunResult, si: bool) -> str:
-    if r.limits is None:
-        return "none"
-    low, high = show_force(r.limits.low_lbf, si, unit=False), show_force(r.limits.high_lbf, si, unit=False)
-    ref_low, ref_high = (
-        show_force(x, si, unit=False) for x in (r.limits.reference_low_lbf, r.limits.reference_high_lbf)
-    )
-    return f"{low}..{high}\n{ref_low}..{ref_high}"
+    lines = [_band(r.limits.low_lbf, r.limits.high_lbf, si) if r.limits else _CELLS[r.without_limits]]
+    printed = _at_reference(r)
+    if printed is not None:
+        lines.append(_band(printed.low_lbf, printed.high_lbf, si))
+    return "\n".join(lines)
+
+
+def _band(low_lbf: float, high_lbf: float, si: bool) -> str:
+    return f"{show_force(low_lbf, si, unit=False)}..{show_force(high_lbf, si, unit=False)}"
 
 
 def _strip(r: RunResult, balanced_lbf: float | None, ascii_only: bool, si: bool) -> str:
     """The strip, and below it what the further lines of the figures are."""
     balance = "in balance" if balanced_lbf is not None and r.tension is not None else ""
-    if r.limits is None:
+    printed = _at_reference(r)
+    if printed is None:
         return f"\n{balance}".rstrip()
     band = ""
-    if r.tension is not None and r.verdict is not None:
+    if r.tension is not None and r.verdict is not None and r.limits is not None:
         band = strip(r.tension.tension_lbf, r.limits.low_lbf, r.limits.high_lbf, r.verdict.guard_lbf, ascii_only)
-    return f"{band}\nat {show_temperature(r.limits.reference_degF, si)}\n{balance}".rstrip()
+    return f"{band}\nat {show_temperature(printed.reference_degF, si)}\n{balance}".rstrip()
 
 
 def _reasons(result: CheckResult, si: bool) -> Iterator[str]:

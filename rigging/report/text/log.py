@@ -18,7 +18,7 @@ from rigging.log.contents import check_of, day_of, is_dated_back, misfit
 from rigging.log.entry import Entry
 from rigging.log.kinds import CHECK
 from rigging.report.hidden import shown
-from rigging.report.log_data import in_words
+from rigging.report.log_data import in_words, verdict
 from rigging.report.text.console import listing, table
 from rigging.told import quoting, told
 from rigging.told import shown as shown_in
@@ -105,13 +105,13 @@ def show_entry(
     out.print(Text(f"#{entry.sequence} {entry.kind}{of}, {entry.aircraft}", style="bold"))
     of_day = f"of {day_of(entry)}, written " if not misfit(entry) and is_dated_back(entry) else ""
     out.print(f"{of_day}{_time(entry.time_utc)}, {shown(entry.who)}, program {entry.program}")
-    listing(out, "Written", (shown(in_words(entry)),), si=si)
+    listing(out, "Recorded", (shown(in_words(entry)),), si=si)
     readable = not misfit(entry)
     judged = entry.payload.get("judged", {}) if readable else {}
     if "verdict" in judged:
-        listing(out, "Came to", (str(judged["verdict"]), *(quoting(r, made) for r in judged.get("reasons", ()))), si=si)
+        listing(out, "Result", (verdict(entry), *(quoting(r, made) for r in judged.get("reasons", ()))), si=si)
     for run in check_of(entry).judged.runs if readable and entry.kind == CHECK else ():
-        if run.tension_lbf is not None or run.refusal:
+        if run.was_read:
             listing(
                 out,
                 " / ".join(run.where[:2]) + f" {run.station}".rstrip(),
@@ -120,13 +120,13 @@ def show_entry(
             )
     if again is not None:
         stands = "the verdict stands" if again.stands else "THE VERDICT DOES NOT STAND"
-        listing(out, "Run again", (stands, *again.differences, *again.notes), si=si)
+        listing(out, "Recalculated", (stands, *again.differences, *again.notes), si=si)
     if si and readable and any(_US.search(shown_in(quoting(words, made), True)) for words in _recorded(entry, judged)):
         listing(
             out, "Note", ["what stands here in US units is shown as it was written: its sum comes to other words now"]
         )
     documents = entry.payload.get("documents", {}) if readable else {}
-    listing(out, "Went by", [f"{name}, SHA-256 {sha256}" for name, sha256 in documents.items()], si=si)
+    listing(out, "Files used", [f"{name}, SHA-256 {sha256}" for name, sha256 in documents.items()], si=si)
 
 
 _US: Final = re.compile(r"\d (lbf|F|in)\b")

@@ -69,7 +69,7 @@ def show_verdicts(out: Console, result: CheckResult, circuit: str, si: bool = Fa
         place = f"{run.run.name} {run.station}".strip()
         listing(
             out,
-            marked(out, *MARKS[run.word.value], f"{place}:{tension} {run.word.value}"),
+            marked(out, *MARKS[run.word.value], f"{place}:{tension} {run.shown_word}"),
             (run.refusal, *run.reasons, run.action),
             si,
         )
