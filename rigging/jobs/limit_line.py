@@ -12,7 +12,7 @@ from rigging.judge.chart import limits_from_chart
 from rigging.judge.limits import Limits, limits_today, rests_on
 from rigging.judge.temperatures import Condition
 from rigging.physics.spans import Span, last_alike
-from rigging.sheet.circuit import Circuits
+from rigging.sheet.circuit import Circuits, rigid
 from rigging.sheet.rig import Rig, Run
 from rigging.told import degF, told
 
@@ -54,7 +54,7 @@ def limits_under(circuits: Circuits, run: Run, condition: Condition) -> Limits |
         return limits_from_chart(rig.chart, run.entry.chart, condition, rig.file.reference_degF)
     if band is None:
         return None
-    give = run.entry.give_in_per_lbf or 0.0
+    give = run.entry.give_in_per_lbf
     try:
         around = circuits.around(run)
     except Refusal as error:
@@ -145,5 +145,5 @@ def lines_rest_on(rig: Rig, runs: Sequence[Run]) -> list[str]:
     airframes = [airframe for run in runs for _, airframe in run.parts]
     return [
         *(f"limits of {', '.join(names)}: {source}" for source, names in limits.items()),
-        *rests_on([run.cable for run in runs], airframes),
+        *rests_on([run.cable for run in runs], airframes, rigid(runs)),
     ]

@@ -16,7 +16,7 @@ from rigging.judge.chart import limits_from_chart
 from rigging.judge.limits import rests_on
 from rigging.judge.temperatures import Condition
 from rigging.physics.thermal import check_temperature
-from rigging.sheet.circuit import CircuitModel, circuit_model
+from rigging.sheet.circuit import CircuitModel, circuit_model, rigid
 from rigging.sheet.circuit_entry import PILOT_FORCES, CircuitEntry, PilotEntry
 from rigging.sheet.rig import Rig, Run
 from rigging.source import Basis, Figure, Source, acceptable
@@ -66,7 +66,7 @@ class LoadsResult(msgspec.Struct, frozen=True):
             *self.rigged_source,
         ]
         runs = self.model.runs
-        lines += rests_on([run.cable for run in runs], [airframe for run in runs for _, airframe in run.parts])
+        lines += rests_on([r.cable for r in runs], [airframe for r in runs for _, airframe in r.parts], rigid(runs))
         return tuple(dict.fromkeys(lines))
 
     def pulled(self, way: Way) -> list[str]:

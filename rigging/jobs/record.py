@@ -30,10 +30,12 @@ from rigging.jobs.record_signed import CorrectionRecord, Kept, Signature, correc
 from rigging.jobs.record_story import SettlingRecord, seasons, settling
 from rigging.jobs.recorded_check import Recomputed
 from rigging.jobs.standing import standing
+from rigging.judge.limits import RIGID
 from rigging.log.chain import ChainState, walk
 from rigging.log.contents import Misfit, check_of, sort_out, stands_instead
 from rigging.log.entry import Entry, text_of_time
 from rigging.log.kinds import ANSWER, BY_PROGRAM, CHANGES, CHECK, CORRECTION, DOCUMENT, SIGNATURE
+from rigging.sheet.circuit import rigid
 from rigging.sheet.rig import Rig
 
 if TYPE_CHECKING:
@@ -51,7 +53,8 @@ class Record(msgspec.Struct, frozen=True):
     unproven: entries behind a break, as far as they can be read; misfits: entries whose contents this version cannot
     read: both count for nothing here. sheet_is_kept: whether
     the log holds this very sheet. log: the name of the log's place. whole: entries about the whole aircraft.
-    recomputed: every judged entry run again, None where that was not asked for.
+    recomputed: every judged entry run again, None where that was not asked for. assumptions: what all of its circuits
+    rest on, said once.
     """
 
     aircraft: str
@@ -79,6 +82,7 @@ class Record(msgspec.Struct, frozen=True):
     misfits: tuple[Misfit, ...]
     recomputed: tuple[Recomputed, ...] | None
     cautions: tuple[str, ...]
+    assumptions: tuple[str, ...]
 
     @property
     def broken(self) -> bool:
@@ -152,6 +156,7 @@ def record(log: Log, rig: Rig, again: Again | None = None, say: Say | None = Non
         misfits=tuple(misfits),
         recomputed=None if again is None else _recomputed(entries, again, say),
         cautions=(AFTER_ANY_TURN, *CAUTIONS),
+        assumptions=(RIGID,) if rigid(rig.runs) else (),
     )
 
 

@@ -14,8 +14,9 @@ from rigging.errors import Refusal
 from rigging.jobs.drift import components
 from rigging.jobs.settling_expected import expected
 from rigging.jobs.settling_points import By, Point, Turn, points_of, turns_of
+from rigging.judge.limits import RIGID, UNCHANGED_LBF
 from rigging.measure.uncertainty import rectangular
-from rigging.sheet.circuit import CircuitModel, circuit_model
+from rigging.sheet.circuit import CircuitModel, circuit_model, rigid
 from rigging.sheet.history import Event
 from rigging.sheet.rig import Rig, Run
 from rigging.source import Source
@@ -106,6 +107,8 @@ def story(
         if len(instruments) > 1
         else []
     )
+    if rigid(model.runs) and any(abs(slope * (p.structure_degF - reference_degF)) >= UNCHANGED_LBF for p in points):
+        notes.append(RIGID)
     return Story(
         run=run,
         station=chosen_station,

@@ -20,8 +20,13 @@ from rigging.told import degF, degF_apart, force, lbf, temperature, temperature_
 # Below this difference of expansion a warm day cannot be felt on the tensiometer.
 NEARLY_NEUTRAL_PER_DEGF: Final = 1e-6 / 1.8
 
+UNCHANGED_LBF: Final = 0.05  # a smaller shift is not shown
+
 # From this difference on it is said that the circuit moved the limits otherwise than fixed ends would.
 NOTICEABLE_LBF: Final = 0.25
+
+# said wherever temperature moves a tension and no cable's give is known
+RIGID: Final = "the structure is taken as rigid: the temperature shift is an upper bound; state `give`, or use the aircraft's own chart"
 
 # whose error EA carries: that of 7x7 comes from another table
 STIFFNESS: Final = "cable stiffness"
@@ -34,12 +39,13 @@ class InCircuit(msgspec.Struct, frozen=True):
     """A run in its circuit, all of it at one temperature.
 
     run: its name in words. response: how its tension answers temperature there. others: the cables and airframes
-    of all other runs that have a part in it.
+    of all other runs that have a part in it. rigid: whether the structure's give is left unstated along some of them.
     """
 
     run: str
     response: thermal.Response
     others: tuple[tuple[Cable, tuple[tuple[float, Airframe], ...]], ...] = ()
+    rigid: bool = True
 
 
 class Limits(msgspec.Struct, frozen=True):
@@ -111,12 +117,12 @@ class Limits(msgspec.Struct, frozen=True):
     def in_words(self) -> str:
         """``16 F below reference: limits 6.4 +-2.7 lbf higher``."""
         away = self.temperature_degF - self.reference_degF
-        if abs(away) < 0.05 and abs(self.shift_lbf) < 0.05:
+        if abs(away) < 0.05 and abs(self.shift_lbf) < UNCHANGED_LBF:
             return "at reference temperature: limits as printed"
         where = told("{} {} reference", temperature_difference(abs(away)), "above" if away > 0 else "below")
         if abs(away) < 0.05:
             where = "at reference temperature, but the cable is not"
-        if abs(self.shift_lbf) < 0.05:
+        if abs(self.shift_lbf) < UNCHANGED_LBF:
             return told("{}: limits unchanged", where)
         way = "higher" if self.shift_lbf > 0 else "lower"
         spread = force(self.shift_uncertainty_lbf)
@@ -164,13 +170,13 @@ def limits_today(
     cable: Cable,
     parts: Parts,
     condition: Condition,
-    give_in_per_lbf: float = 0.0,
+    give_in_per_lbf: float | None = None,
     circuit: InCircuit | None = None,
 ) -> Limits:
     """A band at its reference temperature, moved to today's by what temperature does to the tension of this run.
 
-    source: of the band. parts: lengths [in] of the run with the airframe along each. circuit: what the run hangs in;
-    fixed ends where None.
+    source: of the band. parts: lengths [in] of the run with the airframe along each. give_in_per_lbf: None where it is
+    not stated, and then taken as none. circuit: what the run hangs in; fixed ends where None.
     Raises Refusal: no reference temperature, a temperature outside -65..160 F, a low limit of zero or
     less, or a high one above the proof load.
     """
@@ -180,6 +186,8 @@ def limits_today(
     thermal.check_temperature(reference_degF, "reference temperature")
     condition.check()
     pieces = run_pieces(cable, parts)
+    rigid = give_in_per_lbf is None if circuit is None else circuit.rigid
+    give_in_per_lbf = give_in_per_lbf or 0.0
     response = thermal.fixed_ends(pieces, give_in_per_lbf) if circuit is None else circuit.response
     change_degF = condition.structure_degF - reference_degF
     lag_degF, lag_uncertainty_degF = condition.cable_lag
@@ -235,15 +243,21 @@ def limits_today(
         direction=direction(pieces, give_in_per_lbf, response.slope_lbf_per_degF),
         components=tuple(Component(why, u) for why, u in moved.contributions_lbf.items()),
         source=source,
-        assumptions=(*rests_on([wire for wire, _ in every], airframes), *notes),
+        assumptions=(
+            *rests_on([wire for wire, _ in every], airframes, rigid and abs(moved.change_lbf) >= UNCHANGED_LBF),
+            *notes,
+        ),
         cautions=tuple(dict.fromkeys(a.caution for a in airframes if a.caution)) + condition.cautions,
         figures_acceptable=acceptable([*figures, *(a.expansion.source for a in airframes)]),
     )
 
 
-def rests_on(cables: Sequence[Cable], airframes: Sequence[Airframe]) -> list[str]:
-    """What a change of tension rests on, each figure once with its source. Raises Refusal where EA is unknown."""
-    lines: list[str] = []
+def rests_on(cables: Sequence[Cable], airframes: Sequence[Airframe], rigid: bool) -> list[str]:
+    """What a change of tension rests on, each figure once with its source. Raises Refusal where EA is unknown.
+
+    rigid: whether the give of the structure is left unstated.
+    """
+    lines: list[str] = [RIGID] if rigid else []
     for cable in cables:
         stiffness = cable.need_stiffness()
         lines += [

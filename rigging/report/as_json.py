@@ -181,7 +181,7 @@ def check_run(r: RunResult) -> dict[str, Any]:
 # how a name ends by the unit of a table; what has none in this list is a text, a size, a count or a dial reading
 _ENDINGS: Final = {
     "lbf": "lbf", "lb/100ft": "lb_per_100ft", "in": "in", "F": "degF", "C": "degC", "deg": "deg", "GPa": "GPa", "Mpsi": "Mpsi",
-    "1e-6/C": "microstrain_per_degC", "1e-6/%": "microstrain_per_percent", "%": "percent", "min": "minutes", "in-lbf": "in_lbf",
+    "1e-6/C": "microstrain_per_degC", "1e-6/%": "microstrain_per_percent", "1e-5 %/psi": "percent_per_100ksi", "%": "percent", "min": "minutes", "in-lbf": "in_lbf",
     "mm": "mm", "kg/m3": "kg_per_m3", "J/kgK": "J_per_kgK",
 }  # fmt: skip
 

@@ -6,6 +6,7 @@ from typing import Any
 
 from rigging.jobs.cut import Cut
 from rigging.jobs.cut_parts import MOST_THREADS_INSIDE
+from rigging.judge.limits import rests_on
 from rigging.physics.friction import CircuitFriction
 
 FRICTION_SOURCE = "published: RAF A.P. 4309A"
@@ -34,6 +35,7 @@ def cut(found: Cut) -> dict[str, Any]:
         "components": [
             {"why": c.why, "standard_uncertainty_in": c.standard_uncertainty} for c in found.length.components
         ],
+        "assumptions": rests_on([order.cable], [order.airframe], rigid=True),
         "measured_degF": order.measured_degF,
         "tension_lbf": order.tension_lbf,
         "reference_degF": order.reference_degF,

@@ -46,6 +46,7 @@ def record(record: Record) -> dict[str, Any]:
         "files": [plain(k) for k in record.kept],
         "recomputed": None if record.recomputed is None else [plain(r) for r in record.recomputed],
         "cautions": record.cautions,
+        "assumptions": record.assumptions,
     }
 
 

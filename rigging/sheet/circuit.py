@@ -92,7 +92,7 @@ class CircuitModel(msgspec.Struct, frozen=True):
                 continue
             tied = np.abs(effect[i] / effect[i, i]) > FELT
             others = tuple((r.cable, r.parts) for j, r in enumerate(self.runs) if j != i and tied[j])
-            found[run.name] = InCircuit(run.label, answers[i], others)
+            found[run.name] = InCircuit(run.label, answers[i], others, rigid(self.runs))
         return found
 
 
@@ -131,6 +131,11 @@ class Circuits:
         if run.name not in found:
             raise Refusal(f"no tension can stand in {run.label}: a sector there is pulled one way only")
         return found[run.name]
+
+
+def rigid(runs: Sequence[Run]) -> bool:
+    """Whether the sheet leaves the give of the structure unstated for some of these runs."""
+    return any(run.entry.give_in_per_lbf is None for run in runs)
 
 
 def parse_end(text: str) -> tuple[str, int] | None:

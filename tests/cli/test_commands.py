@@ -221,9 +221,9 @@ def test_a_dial_is_a_number_in_every_json(shared, rigging, tmp_path):
 
 # how a column of a table ends, by the unit that the table file gives it; typed by hand
 ENDS = {
-    "lbf": "_lbf", "in": "_in", "F": "_degF", "C": "_degC", "deg": "_deg", "GPa": "_GPa", "%": "_percent", "mm": "_mm", "min": "_minutes",
+    "lbf": "_lbf", "in": "_in", "F": "_degF", "deg": "_deg", "GPa": "_GPa", "%": "_percent", "mm": "_mm", "min": "_minutes",
     "1e-6/C": "_microstrain_per_degC", "1e-6/%": "_microstrain_per_percent", "lb/100ft": "_lb_per_100ft", "in-lbf": "_in_lbf",
-    "kg/m3": "_kg_per_m3", "J/kgK": "_J_per_kgK", "Mpsi": "_mpsi",
+    "kg/m3": "_kg_per_m3", "J/kgK": "_J_per_kgK", "Mpsi": "_mpsi", "1e-5 %/psi": "_percent_per_100ksi",
 }  # fmt: skip
 
 

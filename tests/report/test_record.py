@@ -2,11 +2,13 @@
 
 import copy
 import datetime as dt
+import html
 import json
 
 import pytest
 
 from rigging.jobs.sign import sign
+from rigging.judge.limits import RIGID
 from rigging.log.entry import Draft
 from rigging.report.html.page import page
 from rigging.report.record_data import record as as_data
@@ -55,6 +57,21 @@ def test_limits_stay_those_of_the_day_when_the_sheet_changes(job):
     assert (cable.low_lbf, cable.high_lbf) == (20.0, 25.0)
     assert (cable.latest[0].low_lbf, cable.latest[0].high_lbf, cable.latest[0].verdict) == (30.0, 50.0, "in")
     assert not record.sheet_is_kept
+
+
+def test_a_structure_taken_as_rigid_is_said_once(job):
+    # both circuits have days to draw, and the rudder was read below its reference
+    job.read(40, 40, "54F")
+    found = job.record()
+    assert " ".join(html.unescape(page(found)).split()).count(RIGID) == 1
+    assert as_data(found)["assumptions"] == (RIGID,)
+    path = job.folder / "sheet.yaml"
+    path.write_text(path.read_text().replace("size: 1/8,", "size: 1/8, give: 0.0005 in/lbf,"))
+    job.again()
+    found = job.record()
+    # what was judged before rests on what it rested on then
+    assert as_data(found)["assumptions"] == ()
+    assert RIGID in html.unescape(page(found))
 
 
 def test_turns_are_counted_as_they_stand(job):

@@ -102,7 +102,7 @@ def _reasons(found: Cut, si: bool) -> Iterator[str]:
 
 def _rests(found: Cut, si: bool) -> Iterator[str]:
     order = found.order
-    yield from rests_on([order.cable], [order.airframe])
+    yield from rests_on([order.cable], [order.airframe], rigid=True)
     yield f"bedding-in: {order.bedding_in.source}, {order.bedding_in.source.note}"
     yield f"pin to pin +-{_short(order.pin_to_pin_half_width_in, si)}, temperature +-{show_difference(order.half_width_degF, si)}"
     yield (

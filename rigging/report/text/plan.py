@@ -9,6 +9,7 @@ from rich.text import Text
 
 from rigging.jobs.check import AFTER_ANY_TURN, CAUTIONS
 from rigging.jobs.plan_parts import PlanResult, Step
+from rigging.judge.limits import RIGID
 from rigging.report.text.console import listing, table
 from rigging.units import force_unit, show_force
 
@@ -107,6 +108,8 @@ def _rests(result: PlanResult) -> Iterator[str]:
     yield "balance of the whole circuit, every cable tight; held: " + (
         ", ".join(result.model.circuit.held) or "nothing but its springs"
     )
+    if any(RIGID in r.limits.assumptions for r in result.measured if r.limits):
+        yield RIGID
     for name in result.start_deg:
         positive = (
             result.model.entry.sectors[name].positive or "the way it turns when the cables of its + side are let out"

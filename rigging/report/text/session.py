@@ -10,6 +10,7 @@ from rich.text import Text
 
 from rigging.jobs.check import CheckResult
 from rigging.jobs.session import Step
+from rigging.judge.limits import RIGID
 from rigging.report.text.console import listing, marked, plain
 from rigging.told import shown
 from rigging.units import show_force
@@ -73,6 +74,8 @@ def show_verdicts(out: Console, result: CheckResult, circuit: str, si: bool = Fa
             (run.refusal, *run.reasons, run.action),
             si,
         )
+    moved = [run.limits for run in result.runs if run.run.circuit == circuit and run.limits is not None]
+    listing(out, "Rests on", [RIGID] if any(RIGID in limits.assumptions for limits in moved) else [], si)
     listing(
         out, "Unexplained difference", [drag.words for drag in result.comparison.drag if drag.circuit == circuit], si
     )
