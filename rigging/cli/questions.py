@@ -22,6 +22,9 @@ Say = Callable[[str], None]
 ONLY_WHERE: Final = {
     ("inspection", "reason"): ("alone", True),
     ("inspection", "pause"): ("alone", True),
+    ("proof-load", "proof_load"): ("certificate", None),
+    ("proof-load", "proof_time"): ("certificate", None),
+    ("proof-load", "gauge"): ("certificate", None),
     ("safetying", "wire_diameter"): ("method", "locking wire"),
     ("safetying", "wire_material"): ("method", "locking wire"),
     ("safetying", "wrap"): ("method", "locking wire"),
@@ -178,7 +181,8 @@ _WORDS: Final = {
 # where the field says more than its unit
 _EXAMPLES: Final = {
     "cushion": "1/2 in", "offset": "0.2 deg", "ways": "20 deg", "uncertainty": "0.5 deg", "pull_one": "3.5 lbf",
-    "pull_other": "2.5 lbf", "half_turns": "2 or -2", "times": "5", "riser": "1", "tension": "14 lbf", "wire_diameter": "0.060 in",
+    "pull_other": "2.5 lbf", "half_turns": "2 or -2", "times": "5", "riser": "1", "tension": "14 lbf", "wire_diameter": "0.060 in", "proof_load": "1200 lbf",
+    "proof_time": "3 min",
 }  # fmt: skip
 
 

@@ -11,7 +11,7 @@ than the first rule has it.
 from __future__ import annotations
 
 import math
-from typing import Final
+from typing import Final, Literal
 
 import msgspec
 
@@ -53,6 +53,14 @@ PROOF_SOURCE: Final = Source(
     "4.6.1",
     "60 % of breaking strength, up to 3/8 in; FAA AC 43.13-1B 7-146, second-hand, has it too",
 )
+ProofRule = Literal["AC 43.13-1B", "CAAIP 2-12"]
+_UK_PROOF: Final = Source(Basis.SECOND_HAND, "CAAIP 2-12", "8.1", "50 % of breaking strength, the rule of the UK")
+PROOF_RULES: Final[dict[ProofRule, tuple[float, Source]]] = {
+    "AC 43.13-1B": (PROOF_SHARE, PROOF_SOURCE),
+    "CAAIP 2-12": (0.50, _UK_PROOF),
+}
+PROOF_TIME_MIN: Final = 3.0
+PROOF_TIME_SOURCE: Final = Source(Basis.PUBLISHED, "FAA AC 43.13-1B", "7-146, end")
 
 
 class Cable(msgspec.Struct, frozen=True):
@@ -105,6 +113,10 @@ class Cable(msgspec.Struct, frozen=True):
     def with_stiffness(self, stiffness: Figure) -> Cable:
         """The same cable with a stiffness learned on the aircraft, which beats the table."""
         return msgspec.structs.replace(self, stiffness=stiffness)
+
+    def with_proof_rule(self, rule: ProofRule) -> Cable:
+        """The same cable, proof-loaded by a rule."""
+        return msgspec.structs.replace(self, proof_load=_proof_load(self.breaking_strength, rule))
 
 
 def cable(size: str, construction: str | None = None, material: str = "carbon") -> Cable:
@@ -174,10 +186,11 @@ def _strength(size: str, construction: str, material: str, missing: dict[str, st
         return None
 
 
-def _proof_load(strength: Figure | None) -> Figure | None:
+def _proof_load(strength: Figure | None, rule: ProofRule = "AC 43.13-1B") -> Figure | None:
     if strength is None:
         return None
-    return Figure(PROOF_SHARE * strength.value, "lbf", resting_on(PROOF_SOURCE, strength.source))
+    share, source = PROOF_RULES[rule]
+    return Figure(share * strength.value, "lbf", resting_on(source, strength.source))
 
 
 def _stiffness(size: str, construction: str, material: str, missing: dict[str, str]) -> Figure | None:

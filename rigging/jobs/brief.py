@@ -16,6 +16,7 @@ from rigging.log.kinds import CHECK, CORRECTION, DOCUMENT, KINDS, SIGNATURE
 SUBJECT: Final = {
     "adjustment": "turnbuckle",
     "cable-fitted": "cable",
+    "proof-load": "cable",
     "travel": "surface",
     "neutral": "surface",
     "stops": "surface",
@@ -81,9 +82,10 @@ class Drag(msgspec.Struct, frozen=True, gc=False):
 
 
 class Figures(msgspec.Struct, frozen=True, gc=False):
-    """Of what an entry was judged by, whether a cable must be replaced."""
+    """Of what an entry was judged by, whether a cable must be replaced, and what its proof load lacks; None where nobody asked."""
 
     replace: bool = False
+    proof_gaps: tuple[str, ...] | None = None
 
 
 class Came(msgspec.Struct, frozen=True, gc=False):

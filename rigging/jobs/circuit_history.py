@@ -12,7 +12,7 @@ from rigging.jobs.brief import Brief, Came, Place, Station, brief, is_doubtful
 from rigging.jobs.judgement import closing, plain, worst
 from rigging.jobs.threads import Threads, contradiction, threads_of
 from rigging.jobs.under_way import is_ended
-from rigging.log.kinds import CHANGES, CHECK, CORRECTION, DOCUMENT, SESSION, SIGNATURE, TASK_DONE
+from rigging.log.kinds import CHANGES, CHECK, CORRECTION, DOCUMENT, PROOF, SESSION, SIGNATURE, TASK_DONE
 from rigging.sheet.rig import Rig
 from rigging.told import lbf, told
 
@@ -191,11 +191,13 @@ def _written(history: History, entry: Brief, closes: bool, put_right: int = 0) -
         closed, replace, reasons = False, True, (why, *reasons)
     if why := _threads(circuit, entry, put_right):
         closed, reasons = False, (why, *reasons)
-    circuit.results[what, of] = Result(
+    made = circuit.results[what, of] = Result(
         entry.sequence, entry.who, entry.day, came.verdict, closed, reasons, given.alone is True, replace
     )
     if entry.kind == "cable-fitted":
         circuit.results.pop(("condition", of), None)
+        if (gaps := came.figures.proof_gaps) is not None:
+            circuit.results[PROOF, of] = msgspec.structs.replace(made, closes=not gaps, reasons=gaps)
 
 
 def _worked(circuit: CircuitHistory, entry: Brief) -> None:

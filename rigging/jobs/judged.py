@@ -19,13 +19,14 @@ from rigging.jobs.judged_surfaces import (
 )
 from rigging.jobs.judgement import RECORDED, Judged, figures_of, on_basis, plain, worst
 from rigging.jobs.parts import pulley_part
+from rigging.jobs.proof import proof_gaps
 from rigging.judge.condition import faults, held_to, not_looked_at
 from rigging.judge.travel import judge_friction
 from rigging.judge.verdict import judge
 from rigging.log import fields
 from rigging.measure.card import dial_to_lbf
 from rigging.physics.friction import circuit_friction_lbf
-from rigging.sheet.rig import Rig
+from rigging.sheet.rig import Rig, Run
 from rigging.told import degF, lbf, told
 
 _OTHER_WIRE: Final = (
@@ -71,25 +72,23 @@ def _adjustment(rig: Rig, circuit: str, given: fields.Adjustment) -> Judged:
     return Judged("out" if too_many else RECORDED, tuple(too_many))
 
 
-def _cable_fitted(rig: Rig, circuit: str, given: fields.CableFitted) -> Judged:
-    run = rig.run(circuit, given.cable)
+def _run_of(rig: Rig, circuit: str, name: str) -> Run:
+    run = rig.run(circuit, name)
     if run is None:
-        raise Refusal(
-            f"no cable '{given.cable}' in circuit {circuit}{nearest(given.cable, rig.file.circuits[circuit].cables)}"
-        )
-    reasons = _threads(given.threads_showing)
-    if given.proof_load_lbf is None:
-        reasons.append("no proof load is recorded: it will bed in as a cable that was not proof-loaded")
-    elif run.cable.proof_load is not None and given.proof_load_lbf < run.cable.proof_load.value:
-        reasons.append(
-            told(
-                "the proof load {} is below the usual {} of this cable ({})",
-                lbf(given.proof_load_lbf, ".4g"),
-                lbf(run.cable.proof_load.value, ".0f"),
-                run.cable.proof_load.source,
-            )
-        )
-    return Judged("out" if _threads(given.threads_showing) else RECORDED, tuple(reasons))
+        raise Refusal(f"no cable '{name}' in circuit {circuit}{nearest(name, rig.file.circuits[circuit].cables)}")
+    return run
+
+
+def _cable_fitted(rig: Rig, circuit: str, given: fields.CableFitted) -> Judged:
+    run = _run_of(rig, circuit, given.cable)
+    too_many = _threads(given.threads_showing)
+    gaps = proof_gaps(run.cable, given)
+    return Judged("out" if too_many else RECORDED, (*too_many, *gaps), True, {"proof_gaps": gaps})
+
+
+def _proof_load(rig: Rig, circuit: str, given: fields.ProofLoad) -> Judged:
+    gaps = proof_gaps(_run_of(rig, circuit, given.cable).cable, given)
+    return Judged("not measured" if gaps else "in", gaps, not gaps)
 
 
 def _friction(rig: Rig, circuit: str, given: fields.Friction) -> Judged:
@@ -211,6 +210,7 @@ def _reading(rig: Rig, circuit: str, given: fields.Reading) -> Judged:
 _JUDGES: Final[dict[str, Callable[..., Judged]]] = {
     "adjustment": _adjustment,
     "cable-fitted": _cable_fitted,
+    "proof-load": _proof_load,
     "travel": judge_travel,
     "neutral": judge_neutral,
     "stops": judge_stops,

@@ -29,7 +29,7 @@ from rigging.jobs.judged_surfaces import turnbuckles
 from rigging.jobs.judgement import plain
 from rigging.jobs.people import is_one_of
 from rigging.jobs.programme import Due, next_due
-from rigging.log.kinds import SESSION
+from rigging.log.kinds import PROOF, SESSION
 from rigging.sheet.circuit_entry import CircuitEntry
 from rigging.sheet.rig import Rig
 from rigging.told import told
@@ -189,7 +189,7 @@ def _asked(entry: CircuitEntry, circuit: CircuitHistory) -> Iterator[tuple[str, 
     for name in turnbuckles(entry):
         yield "safetying", name, circuit.changed_turnbuckle(name)
     for what, of in circuit.results:
-        if what in ("condition", THREADS, DRAG, PINS):
+        if what in ("condition", THREADS, DRAG, PINS, PROOF):
             yield what, of, None
 
 

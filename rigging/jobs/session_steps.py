@@ -17,7 +17,7 @@ from rigging.jobs.session_log import Told
 from rigging.jobs.session_readings import limits_now, reading_step
 from rigging.jobs.session_step import Step, reading_keys
 from rigging.jobs.session_turns import Turns
-from rigging.log.kinds import CHECK, SIGNATURE
+from rigging.log.kinds import CHECK, PROOF, SIGNATURE
 from rigging.sheet.circuit import Circuits
 from rigging.sheet.rig import Rig
 from rigging.told import quoting, told
@@ -69,6 +69,11 @@ class Steps:
             step = Step(f"{circuit}/condition/{name}", "condition", circuit, f"Condition of the cable {name}",
                         given={"part": name}, ask=("broken_wires", "worn", "internal_corrosion"))  # fmt: skip
             yield from self.unless_done(step, self.log.fitted(circuit, name), part=name)
+            proof = self.log.history(circuit).results.get((PROOF, name))
+            if proof is not None and not proof.closes:
+                step = Step(f"{circuit}/{PROOF}/{name}", PROOF, circuit, f"Proof load of the cable {name}", why=proof.reasons,
+                            given={"cable": name}, ask=("certificate", "proof_load", "proof_time", "gauge"))  # fmt: skip
+                yield from self.unless_done(step, self.log.fitted(circuit, name), cable=name)
         changed, opened = self.log.changed(circuit), self.log.opened(circuit)
         pins = self.log.last("pins", circuit)
         if pins is None or (not pins.payload["given"].get("inserted") and changed > pins.sequence):
@@ -187,7 +192,7 @@ class Steps:
             entry = self.rig.file.circuits[circuit]
             # an item that no step of the session asks for is left out: done again it would only come back here
             asked: dict[str, Collection[str]] = {
-                "condition": entry.cables, "safetying": entry.cables, **dict.fromkeys(PER_SURFACE, entry.surfaces),
+                "condition": entry.cables, PROOF: entry.cables, "safetying": entry.cables, **dict.fromkeys(PER_SURFACE, entry.surfaces),
                 "friction": ("",), "bridle": ("",), "inspection": ("",),
             }  # fmt: skip
             for item in self.open_in(circuit):

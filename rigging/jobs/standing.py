@@ -60,7 +60,7 @@ class _Again:
         if documents.get(entry.payload.get("sheet")) == self.rig.sha256 or item.what == DRAG:
             return ""
         try:
-            why = self._tension(item, entry) if entry.kind == kinds.CHECK else self._written(entry)
+            why = self._tension(item, entry) if entry.kind == kinds.CHECK else self._written(item, entry)
         except RiggingError as error:
             why = str(error)
         return f"#{entry.sequence} went by another sheet; by today's: {why}" if why else ""
@@ -72,6 +72,10 @@ class _Again:
             return ""
         return "; ".join(r.verdict.reason if r.verdict else r.refusal or r.action for r in runs) or "not read"
 
-    def _written(self, entry: Entry) -> str:
+    def _written(self, item: Item, entry: Entry) -> str:
         came = judge_again(self.log, self.rig, entry)
-        return "" if came is None or came.closes else "; ".join(came.reasons) or came.verdict
+        if came is None:
+            return ""
+        if item.what == kinds.PROOF and (gaps := came.figures.get("proof_gaps")):
+            return "; ".join(gaps)
+        return "" if came.closes else "; ".join(came.reasons) or came.verdict

@@ -36,7 +36,7 @@ class Adjustment(msgspec.Struct, frozen=True):
 
 
 class CableFitted(msgspec.Struct, frozen=True):
-    """A cable was fitted: the assembly, its proof load and how long it was held, the gauge, the batch."""
+    """A cable was fitted: the assembly, the batch, its proof load, time and gauge, or the number of the maker's certificate."""
 
     cable: str
     assembly: str
@@ -44,14 +44,28 @@ class CableFitted(msgspec.Struct, frozen=True):
     proof_load_lbf: Force | None = msgspec.field(default=None, name="proof_load")
     proof_time_h: Time | None = msgspec.field(default=None, name="proof_time")
     gauge: str = ""
+    certificate: str = ""
     threads_showing: tuple[float, float] | None = None
     remark: str = ""
 
     def __post_init__(self) -> None:
-        if (self.proof_load_lbf is None) != (self.proof_time_h is None):
-            raise ValueError("'proof_load' and 'proof_time' (like 3 min) belong together")
-        if self.proof_load_lbf is not None and not self.gauge:
-            raise ValueError("name the 'gauge' the proof load was read on")
+        _need_whole_proof(self)
+
+
+class ProofLoad(msgspec.Struct, frozen=True):
+    """The proof load of a cable that is fitted: how far it was pulled, how long, on which gauge, or the maker's certificate."""
+
+    cable: str
+    certificate: str = ""
+    proof_load_lbf: Force | None = msgspec.field(default=None, name="proof_load")
+    proof_time_h: Time | None = msgspec.field(default=None, name="proof_time")
+    gauge: str = ""
+    remark: str = ""
+
+    def __post_init__(self) -> None:
+        if self.proof_load_lbf is None and not self.certificate.strip():
+            raise ValueError("give 'proof_load', 'proof_time' and 'gauge', or the number of the maker's 'certificate'")
+        _need_whole_proof(self)
 
 
 class Travel(msgspec.Struct, frozen=True):
@@ -270,6 +284,13 @@ class Correction(msgspec.Struct, frozen=True):
     def __post_init__(self) -> None:
         if not self.reason.strip():
             raise ValueError("say in 'reason' what was wrong")
+
+
+def _need_whole_proof(proof: CableFitted | ProofLoad) -> None:
+    if (proof.proof_load_lbf is None) != (proof.proof_time_h is None):
+        raise ValueError("'proof_load' and 'proof_time' (like 3 min) belong together")
+    if proof.proof_load_lbf is not None and not proof.gauge:
+        raise ValueError("name the 'gauge' the proof load was read on")
 
 
 def _need_seen(seen: dict[str, str]) -> None:

@@ -28,6 +28,7 @@ _EACH = (
     Kind("adjustment", fields.Adjustment, True, '--turnbuckle left --half-turns 2 --threads-showing "2 2"'),
     Kind("cable-fitted", fields.CableFitted, True,
          '--cable left --assembly "R-114 issue B" --batch W2207 --proof-load "1200 lbf" --proof-time "3 min" --gauge L-09'),
+    Kind("proof-load", fields.ProofLoad, True, '--cable left --proof-load "1200 lbf" --proof-time "3 min" --gauge L-09'),
     Kind("travel", fields.Travel, True, '--surface "left aileron" --ways "up=20 deg" --ways "down=16 deg" --uncertainty "0.5 deg"'),
     Kind("neutral", fields.Neutral, True, '--surface "left aileron" --offset "0.2 deg"'),
     Kind("stops", fields.Stops, True,
@@ -65,6 +66,7 @@ CHANGES: Final = frozenset({"adjustment", "cable-fitted"})
 """Kinds that change a circuit, after which all of it must be looked at again."""
 
 CHECK: Final = "check"
+PROOF: Final = "proof-load"
 DOCUMENT: Final = "document"
 SIGNATURE: Final = "signature"
 CORRECTION: Final = "correction"

@@ -107,9 +107,12 @@ class _Loading:
                 if run is not None:
                     yield run
 
+    def cable(self, entry: CableEntry) -> Cable:
+        return cable(entry.size, entry.construction, entry.material).with_proof_rule(self.file.proof_rule)
+
     def run(self, circuit: str, name: str, entry: CableEntry, at: Path_, default: Airframe | None) -> Run | None:
         parts = self.parts(entry, at, default)
-        made = self.note_on_error((*at, "size"), lambda: cable(entry.size, entry.construction, entry.material))
+        made = self.note_on_error((*at, "size"), lambda: self.cable(entry))
         if entry.turnbuckle is not None:
             thread = entry.turnbuckle.thread
             self.note_on_error((*at, "turnbuckle", "thread"), lambda: turnbuckle.pitch(thread))

@@ -7,6 +7,7 @@ from typing import Final, Literal
 
 import msgspec
 
+from rigging.hardware.cable import ProofRule
 from rigging.schema import Temperature, TemperatureDifference
 from rigging.sheet.cable_entry import AirframeEntry
 from rigging.sheet.circuit_entry import CircuitEntry
@@ -67,7 +68,8 @@ class TemperatureRange(msgspec.Struct, frozen=True):
 class SheetFile(msgspec.Struct, frozen=True):
     """A rig sheet: the aircraft, its airframe and every cable with its limits.
 
-    log: a file beside the sheet or the address of a database; left out, it lies beside the sheet under its name.
+    proof_rule: whose rule says how far a new cable is pulled. log: a file beside the sheet or the address of a database; left
+    out, it lies beside the sheet under its name.
     """
 
     rig_sheet: Literal[1]
@@ -80,6 +82,7 @@ class SheetFile(msgspec.Struct, frozen=True):
     tensiometers: list[str] = []
     chart: str | None = None
     programme: list[TaskEntry] = []
+    proof_rule: ProofRule = "AC 43.13-1B"
     log: str | None = None
 
     def __post_init__(self) -> None:

@@ -67,6 +67,7 @@ WRITE = (
     "log add adjustment sheet.yaml --circuit rudder --turnbuckle left --half-turns 2 --threads-showing '4 4'",
     "log add cable-fitted sheet.yaml --circuit rudder --cable left --assembly R1 --batch B1 --proof-load '900 lbf' --proof-time '3 min' --gauge L9",
     "log add pins sheet.yaml --circuit rudder --inserted no", "log add cycled sheet.yaml --circuit rudder --times 5",
+    "log add proof-load sheet.yaml --circuit rudder --cable left --proof-load '1200 lbf' --proof-time '1 min' --gauge L9",
     "log add travel sheet.yaml --circuit rudder --surface rudder --ways left=24deg --ways right=20deg",
     "log add neutral sheet.yaml --circuit rudder --surface rudder --offset 2deg",
     "log add stops sheet.yaml --circuit rudder --surface rudder --touches-first left=surface --cushion 'left=1/2 in'",

@@ -46,9 +46,9 @@ def test_a_turn_opens_the_whole_circuit(book):
     assert "the turnbuckle of left was turned 2 half turns (#" in book.why("direction").why
 
 
-def test_a_new_cable_opens_the_same(book):
+def test_a_new_cable_opens_the_same_and_its_proof_load(book):
     book.add("cable-fitted", {"cable": "left", "assembly": "D-12", "batch": "W1"})
-    assert book.open() == ALL_AFTER_A_TURN
+    assert book.open() == ALL_AFTER_A_TURN | {"proof-load of left"}
 
 
 @pytest.mark.parametrize("kind", CLOSING)

@@ -12,6 +12,7 @@ import datetime as dt
 import msgspec
 import pytest
 
+from rigging.cli.questions import questions
 from rigging.errors import Refusal
 from rigging.jobs.check import check
 from rigging.jobs.entering import enter
@@ -28,6 +29,7 @@ from rigging.jobs.session import (
 )
 from rigging.jobs.sign import StillOpen, sign
 from rigging.jobs.under_way import ends
+from rigging.log.kinds import KINDS
 from rigging.report import as_json as view
 from rigging.told import shown
 
@@ -36,6 +38,7 @@ RIGGER, SECOND = "A. Finch", "R. Tern"
 GOOD = {
     "conditions": {"state": "on its wheels", "structure": "70F", "steady_since": "07:30"},
     "condition": {"broken_wires": 0, "worn": "0%", "internal_corrosion": False},
+    "proof-load": {"certificate": "C-4471"},
     "pins": {},
     "neutral": {"offset": "0.1 deg", "uncertainty": "0.3 deg"},
     "reading": {"dial": ["40", "40", "40"]},
@@ -177,10 +180,37 @@ def test_a_turn_logged_by_someone_else_brings_all_of_it_back(led):
     assert led.until("sign") == ["rudder/pins", *AFTER_A_TURN, *SECOND_PART[:-1]]
 
 
-def test_a_new_cable_is_looked_at(led):
+def test_a_new_cable_is_looked_at_and_proof_loaded(led):
     led.until("rudder/travel/rudder")
     led.add("cable-fitted", {"cable": "right", "assembly": "R-114", "batch": "W1"})
-    assert led.until("rudder/neutral/rudder")[:2] == ["rudder/condition/right", "rudder/pins"]
+    assert led.until("rudder/neutral/rudder")[:3] == [
+        "rudder/condition/right",
+        "rudder/proof-load/right",
+        "rudder/pins",
+    ]
+
+
+def test_a_proof_load_that_is_missing_is_taken_up_at_the_end(led):
+    led.until("rudder/travel/rudder")
+    led.add("cable-fitted", {"cable": "right", "assembly": "R-114", "batch": "W1"})
+    led.until("rudder/proof-load/right")
+    # 60 % of 2000 lbf for 3 minutes
+    assert "pull it to 1200 lbf at least" in led.step.why[-1]
+    led.do(certificate="", proof_load="600 lbf", proof_time="30 s", gauge="L-9")
+    led.until("sign")
+    assert led.book.open() == {"proof-load of right"}
+    assert led.step.again == ("rudder/proof-load/right",)
+    do_again(led.book.log, led.book.rig, led.step.again, "pulled again", RIGGER)
+    led.do(certificate="", proof_load="1200 lbf", proof_time="3 min", gauge="L-9")
+    assert led.step.key == "sign"
+    assert led.book.open() == set()
+
+
+def test_a_cable_that_its_maker_proof_loaded_is_asked_for_no_load(led):
+    asked = ("certificate", "proof_load", "proof_time", "gauge")
+    for given, paths in (({}, asked), ({"certificate": "C-4471"}, ("certificate",))):
+        found = questions(KINDS["proof-load"], asked, {"cable": "left", **given}, led.book.rig, "rudder")
+        assert tuple(q.path[0] for q in found) == paths
 
 
 def test_one_begins_and_another_goes_on(book):
@@ -367,7 +397,8 @@ def test_the_big_figures_are_the_limits_that_the_check_judges_by(led):
     led.until("rudder/turn", reading={"dial": ["50", "50", "50"]})
     judged = next(e for e in led.entries if e.kind == "check").payload["judged"]["runs"][0]
     assert step.big[-1] == f"{judged['low_lbf']:.1f} TO {judged['high_lbf']:.1f} lbf TODAY"
-    assert step.figure == "21 - 40"  # the card reads pounds, whole divisions inside 20.5 to 40.5
+    # the card reads pounds: whole divisions inside 19.6 to 39.6, 30 to 50 less 16 F at 0.648 lbf/F
+    assert step.figure == "20 - 39"
 
 
 def test_si_shows_newton(led):
