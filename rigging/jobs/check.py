@@ -159,7 +159,7 @@ def _station(
         if verdict.plain != verdict.word.value:
             reasons.append(f"plain comparison, without uncertainty: {verdict.plain}")
         if gaps := sign_off_gaps(tension, limits):
-            reasons.append(f"cannot be accepted: {', '.join(gaps)}")
+            reasons.append(told("cannot be accepted: {}", join(", ", gaps)))
             if verdict.word is Word.IN:
                 verdict = msgspec.structs.replace(verdict, word=Word.RE_MEASURE)
     elif limits is not None and limits.may_hang_slack:
@@ -266,7 +266,8 @@ def _action(
     if verdict.word is Word.IN:
         return "leave as it is"
     if verdict.word is Word.RE_MEASURE and verdict.side is None:
-        return f"inside its limits as it stands, but not for sign-off: {' and '.join(sign_off_gaps(tension, limits))}"
+        gaps = join(" and ", sign_off_gaps(tension, limits))
+        return told("inside its limits as it stands, but not for sign-off: {}", gaps)
     if verdict.word is Word.RE_MEASURE:
         if not verdict.can_decide:
             return "use a better instrument or more readings: this one cannot decide this band"

@@ -19,7 +19,7 @@ from rigging.judge.turn_order import order
 from rigging.sheet.circuit import CircuitModel
 from rigging.sheet.readings import Reading
 from rigging.sheet.rig import Rig
-from rigging.told import join
+from rigging.told import join, told
 
 if TYPE_CHECKING:
     from rigging.physics.circuit import Array
@@ -53,7 +53,9 @@ def plan(
     findings = [drag.words for drag in checked.comparison.drag if drag.circuit == circuit and not drag.spring]
     for r in measured:
         if r.tension is not None and r.limits is not None:
-            findings += [f"{r.run.name}: not for sign-off: {gap}" for gap in sign_off_gaps(r.tension, r.limits)]
+            findings += [
+                told("{}: not for sign-off: {}", r.run.name, gap) for gap in sign_off_gaps(r.tension, r.limits)
+            ]
     if not at_one_temperature(rig, measured):
         raise Refusal(
             f"{circuit}: its cables were read at different temperatures: wait until it is steady and read all again"

@@ -100,7 +100,7 @@ class Limits(msgspec.Struct, frozen=True):
         if self.may_hang_slack:
             gaps.append(
                 told(
-                    "at the low limit {} the cable may hang slack, for its shift is uncertain by {}: work nearer to {}, or use the aircraft's own chart",
+                    "at the low limit {} the cable may hang slack, its shift is uncertain by {}: work nearer to {}, or use the aircraft's own chart",
                     force(self.low_lbf),
                     force(self.shift_uncertainty_lbf),
                     temperature(self.reference_degF),
