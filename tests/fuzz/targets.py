@@ -393,6 +393,9 @@ GIVEN: tuple[dict[str, Any], ...] = (
     {"corrects": 12, "reason": "wrong riser", "instead": {"run": "left"}},
     {"cable": "left", "assembly": "R-114", "batch": "W2207", "proof_load": "1200 lbf", "proof_time": "3 min", "gauge": "L-09"},
     {"times": 5}, {"pins_in": True}, {"text": "new locking wire ordered"}, {"circuits": ["rudder"]},
+    {"cable": "left", "certificate": "C-4471"},
+    {"turnbuckle": "left", "method": "locking wire", "wire_diameter": "0.040 in", "wire_material": "stainless", "wrap": "single",
+     "threads_showing": [2, 2], "safe": True},
 )  # fmt: skip
 
 

@@ -4,6 +4,7 @@ import copy
 import datetime as dt
 import html
 import json
+import re
 
 import pytest
 
@@ -329,3 +330,18 @@ def test_a_spring_that_the_readings_contradict_stands_in_the_record(job):
     assert as_data(found)["circuits"][0]["drag"] == [{"sequence": sequence, "words": words}]
     assert "spring centring and the readings disagree" in page(found)
     assert "drag" in job.open()
+
+
+def test_the_page_shows_the_wire_of_each_turnbuckle_and_the_proof_load_of_a_new_cable(job):
+    job.add("cable-fitted", {"cable": "left", "assembly": "R-7", "batch": "W22", "certificate": "C-4471"})
+    job.add("proof-load", {"cable": "left", "proof_load": "1200 lbf", "proof_time": "4 min", "gauge": "L-09"})
+    wire = {"wire_diameter": "0.041 in", "wire_material": "stainless", "wrap": "double"}
+    job.add(
+        "safetying", {"turnbuckle": "left", "method": "locking wire", **wire, "threads_showing": [2, 2], "safe": True}
+    )
+    made = page(job.record())
+    words = " ".join(html.unescape(re.sub("<[^>]+>", "", made)).split())
+    # beside the turnbuckle, and in the list of what was secured
+    assert words.count("locking wire, double stainless of 0.041 in") == 2
+    assert "maker's certificate C-4471" in words
+    assert "<h3>Proof loads</h3>" in html and "for 4 min, gauge L-09" in words
