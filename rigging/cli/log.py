@@ -267,6 +267,6 @@ def show(
     return 1 if again is not None and not again.stands else 0
 
 
-app.command(short_help="Whether the chain is whole.")(log_chain.verify)
+app.command(short_help="Whether its entries still seal one another.")(log_chain.verify)
 app.command(short_help="The whole log as JSON Lines or CSV.")(log_chain.export)
 app.command("import", short_help="Take in an exported log, after verifying it.")(log_chain.import_)

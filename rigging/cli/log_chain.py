@@ -13,7 +13,8 @@ from rigging.cli.options import AsCsv, AsJson, LogOrSheet, LogPlace, put_json, t
 def verify(sheet: LogOrSheet, log_at: LogPlace = None, as_json: AsJson = False) -> int:
     """Whether every entry is the one that was sealed, none missing and none moved.
 
-    A chain cannot show by itself that its end was cut off: compare the count and the head with a printed record.
+    This cannot show that the newest entries were cut off or that the whole file was rewritten: compare count and seal with a
+    printed record.
 
     Example: rigging log verify examples/harbour/sheet.yaml
     """
@@ -69,7 +70,7 @@ def export(
         else:
             head = export_jsonl(log, stream)
     where = f" to {out}" if out is not None else ""
-    talk(f"{head.entries} entries{where}, head {head.head_hash}")
+    talk(f"{head.entries} entries{where}, log seal {head.head_hash}")
     return 0
 
 
@@ -98,5 +99,5 @@ def import_(
     if as_json:
         put_json(view.head(head))
     else:
-        talk(f"{place}: {head.entries} entries, head {head.head_hash}")
+        talk(f"{place}: {head.entries} entries, log seal {head.head_hash}")
     return 0

@@ -28,7 +28,7 @@ def report(
     """The whole record in one HTML file that needs nothing beside it: for a screen, and for A4 or Letter paper.
 
     What is open stands first, then every circuit on pages of its own: limits, every reading, verdicts with their
-    reasons, pictures, travel, direction sheet, signatures; last every entry, and the head of the log.
+    reasons, pictures, travel, direction sheet, signatures; last every entry, and the log seal.
 
     Exit code 0: nothing is open. 1: something is open, the log is broken, or a verdict does not stand; the file is
     written all the same, and says so.
@@ -60,7 +60,7 @@ def report(
         talk(f"written: {out}")
     for line in _findings(found):
         talk(line)
-    talk(f"{found.chain.entries} entries, head {found.chain.head_hash}")
+    talk(f"{found.chain.entries} entries, log seal {found.chain.head_hash}")
     return 1 if found.found else 0
 
 

@@ -1,8 +1,9 @@
 """The hash chain: every entry seals the one before it, so that a changed, missing or moved entry shows.
 
 A record is the exact text of one entry, JSON with its sequence, time, author, kind and payload. Its hash
-is SHA-256 over the previous entry's hash and the record's bytes. A chain cannot show that its tail was
-cut off: that is why every printed record carries the head hash and the count.
+is SHA-256 over the previous entry's hash and the record's bytes. A chain shows what is inconsistent, not who
+wrote it: that its tail was cut off, or that all of it was written anew, shows only beside the count and the head
+hash of a printed record, which is why every record carries them.
 """
 
 from __future__ import annotations
@@ -14,6 +15,10 @@ from typing import Any, Final, NamedTuple
 import msgspec
 
 GENESIS: Final = "0" * 64  # stands before the first entry
+CANNOT_SHOW: Final = (
+    "This cannot show that the newest entries were cut off or that the whole file was rewritten: compare count and seal "
+    "with a printed record."
+)
 EVERY: Final = 10_000  # entries between two reports of progress
 
 

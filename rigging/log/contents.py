@@ -1,7 +1,7 @@
 """What the entries of this program hold, sort by sort: the one place that says what a reader of a log may rely on.
 
-A chain that is whole says that nobody changed an entry, and not that this program wrote it. What another hand or another
-version wrote and this one cannot read is a misfit: it is shown as it stands, and counts for nothing.
+A chain that is whole says that its entries seal one another, and not that this program wrote them. What another hand or
+another version wrote and this one cannot read is a misfit: it is shown as it stands, and counts for nothing.
 """
 
 from __future__ import annotations

@@ -84,7 +84,9 @@ class Postgresql:
                 connect_args={"connect_timeout": 10} if "connect_timeout" not in url.query else {},
             )
         except ImportError:
-            raise Refusal(f'{self.place}: needs the PostgreSQL driver: pip install "rigging[postgresql]"') from None
+            raise Refusal(
+                f'{self.place}: needs the PostgreSQL driver: in the checkout, pip install ".[postgresql]"'
+            ) from None
         event.listen(self.engine, "connect", _prepare_session)
 
     def look(self, connection: Connection) -> Found:

@@ -11,7 +11,7 @@ import msgspec
 from rigging.errors import UnitError
 from rigging.jobs.open_items import Item, Status
 from rigging.jobs.programme import Due
-from rigging.log.chain import ChainState
+from rigging.log.chain import CANNOT_SHOW, ChainState
 from rigging.log.contents import ReadStation, check_of, day_of, document_of, misfit, signature_of
 from rigging.log.entry import Entry
 from rigging.log.kinds import ANSWER, CHECK, DOCUMENT, KINDS, NO_LONGER_WRITTEN, SIGNATURE, Kind
@@ -186,6 +186,7 @@ def verified(state: ChainState) -> dict[str, Any]:
         "intact": state.intact,
         "first_bad_entry": state.first_bad_entry,
         "why": state.why,
+        "cannot_show": CANNOT_SHOW,
     }
 
 

@@ -2,6 +2,7 @@
 
 import csv
 import datetime as dt
+import hashlib
 import io
 import json
 import sqlite3
@@ -13,6 +14,10 @@ from rigging.log.entry import Draft
 from rigging.log.store import open_log
 
 DAY = "2026-11-25"
+CANNOT_SHOW = (
+    "This cannot show that the newest entries were cut off or that the whole file was rewritten: compare count and seal "
+    "with a printed record."
+)
 pytestmark = pytest.mark.dated
 
 
@@ -125,6 +130,35 @@ def test_show_recomputes(do):
     assert "the verdict stands" in ran.out
     assert do("log", "show", "sheet.yaml", number, "--recompute", "--json").json["recomputed"]["stands"] is True
     assert do("log", "show", "sheet.yaml", "999").code == 3
+
+
+def test_what_a_log_cannot_show_of_itself_is_said_where_it_is_verified(do, place):
+    """Whoever writes the whole file anew, hashes and all, or leaves the newest entries out, gets an intact one: by
+    SHA-256 of the hash before and the record, computed here and not by the program."""
+    add(do, "adjustment", "--turnbuckle", "left", "--half-turns", "2", "--threads-showing", "2 2")
+    assert do("log", "export", "sheet.yaml", "-o", "true.jsonl").code == 0
+    header, *lines = [json.loads(line) for line in (place / "true.jsonl").read_text().splitlines()]
+    before = "0" * 64
+    for line in lines:
+        line["record"] = line["record"].replace("A. Finch", "R. Tern")
+        line["previous_hash"] = before
+        before = line["hash"] = hashlib.sha256((before + line["record"]).encode()).hexdigest()
+    for name, kept in (("forged", lines), ("cut", lines[:-1])):
+        top = {**header, "entries": len(kept), "head_hash": kept[-1]["hash"]}
+        (place / f"{name}.jsonl").write_text("".join(json.dumps(line) + "\n" for line in (top, *kept)))
+        assert do("log", "import", f"{name}.riglog", f"{name}.jsonl").code == 0
+        ran = do("log", "verify", f"{name}.riglog")
+        assert ran.code == 0 and "intact" in ran.out and "nobody" not in ran.out
+        said = " ".join(ran.out.split())
+        assert said.endswith(f"log seal {kept[-1]['hash']} {CANNOT_SHOW}")
+        assert do("log", "verify", f"{name}.riglog", "--json").json["cannot_show"] == CANNOT_SHOW
+    assert CANNOT_SHOW in " ".join(do("log", "verify", "--help").out.split())
+    # beside the count and the seal of a printed record it shows
+    printed = do("report", "sheet.yaml", "-o", "record.html").err
+    assert f"log seal {do('log', 'verify', 'sheet.yaml', '--json').json['head_hash']}" in printed
+    assert f"log seal {before}" not in printed
+    page = (place / "record.html").read_text()
+    assert "cannot show that its newest entries were cut off or that all of it was rewritten" in page
 
 
 def test_what_is_exported_can_be_taken_elsewhere_and_verified(do, place):

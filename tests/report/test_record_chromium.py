@@ -78,7 +78,7 @@ def test_printed_every_circuit_begins_a_page_and_the_figures_are_there(browser, 
     assert found.chain.head_hash in squeezed
     # loose pages still tell which log they are of, and how many there are
     for i, text in enumerate(pages):
-        assert f"{found.chain.entries} entries, head {found.chain.head_hash[:24]}" in text
+        assert f"{found.chain.entries} entries, log seal {found.chain.head_hash[:24]}" in text
         assert f"{i + 1} of {len(pages)}" in text
     rudder = " ".join(" ".join(pages[starts["rudder"][0] : starts["trim"][0]]).split())
     # as typed and by hand: dial 36 is 36 lbf on this card, 30..50 lbf is 133 to 222 N, 64 F is 17.8 C

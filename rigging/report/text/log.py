@@ -13,7 +13,7 @@ from rich.text import Text
 from rigging.jobs.check import CAUTIONS
 from rigging.jobs.open_items import RIGGER, Item, Status
 from rigging.jobs.recorded_check import Recomputed
-from rigging.log.chain import ChainState
+from rigging.log.chain import CANNOT_SHOW, ChainState
 from rigging.log.contents import check_of, day_of, is_dated_back, misfit
 from rigging.log.entry import Entry
 from rigging.log.kinds import CHECK
@@ -146,8 +146,8 @@ def show_verified(out: Console, place: str, state: ChainState) -> None:
     else:
         out.print(Text(f"{place}: BROKEN at entry {state.first_bad_entry}: {state.why}", style="bold"))
         out.print(f"{state.entries} entries before it are whole")
-    out.print(f"head {state.head_hash}")
-    out.print("a chain does not show that its end was cut off: compare count and head with a printed record")
+    out.print(f"log seal {state.head_hash}")
+    out.print(CANNOT_SHOW)
 
 
 def show_kinds(out: Console, kinds: Sequence[dict[str, Any]]) -> None:
