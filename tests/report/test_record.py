@@ -344,4 +344,4 @@ def test_the_page_shows_the_wire_of_each_turnbuckle_and_the_proof_load_of_a_new_
     # beside the turnbuckle, and in the list of what was secured
     assert words.count("locking wire, double stainless of 0.041 in") == 2
     assert "maker's certificate C-4471" in words
-    assert "<h3>Proof loads</h3>" in html and "for 4 min, gauge L-09" in words
+    assert "<h3>Proof loads</h3>" in made and "for 4 min, gauge L-09" in words
