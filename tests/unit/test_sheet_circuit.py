@@ -4,6 +4,8 @@ import numpy as np
 import pytest
 
 from rigging.errors import BadFile, Refusal
+from rigging.jobs.plan_learned import learned
+from rigging.jobs.stretch import of_circuit
 from rigging.sheet.circuit import Circuits, circuit_model, parse_end
 from rigging.sheet.load import load_rig
 
@@ -115,6 +117,14 @@ def test_a_circuit_is_as_unsure_as_its_least_known_cable(sheet):
     # the first cable measured to 4 % (U) does not speak for the others
     measured = "up: {size: 1/8, stiffness: 98000 lbf, stiffness_uncertainty: 4%,"
     assert model(sheet(("up: {size: 1/8,", measured))).stiffness_relative_uncertainty == pytest.approx(0.075)
+
+
+def test_what_a_plan_or_a_side_pull_takes_is_as_unsure(sheet):
+    # up is 7x19 and leads the list; trim, 7x7, is off by 15 % (k=1) and has its part in what up answers with
+    rig = load_rig(sheet(("trim: {size: 1/8,", "trim: {size: 1/16,")))
+    assert learned(rig, "elevator", [])[2] == pytest.approx(0.15)
+    found = of_circuit(rig, rig.run("elevator", "up"))
+    assert found.stiffness_uncertainty_lbf_per_in == pytest.approx(0.15 * found.stiffness_lbf_per_in)
 
 
 @pytest.mark.parametrize("scale", [0.0, -1.0, float("nan")])
