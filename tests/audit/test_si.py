@@ -87,6 +87,64 @@ WRITE = (
 """An entry of every kind that is written by a command, judged in and out."""
 
 
+BEGUN = """\
+conditions/state: on its wheels
+conditions/structure: 54F
+conditions/air: 55F
+conditions/steady_since: doors shut
+rudder/condition/left/broken_wires: 0
+rudder/condition/left/worn: again
+rudder/condition/left/broken_wires: 0
+rudder/condition/left/worn: 5%
+rudder/condition/left/internal_corrosion: no
+rudder/condition/right/broken_wires: skip
+rudder/condition/right/left out: no light
+"""
+ALL_OF_A_JOB = """\
+conditions/state: on its wheels
+conditions/structure: 21C
+conditions/air: 21C
+conditions/steady_since: doors shut
+rudder/condition/left/broken_wires: 0
+rudder/condition/left/worn: 0%
+rudder/condition/left/internal_corrosion: no
+rudder/condition/right/broken_wires: 0
+rudder/condition/right/worn: 0%
+rudder/condition/right/internal_corrosion: no
+rudder/pins: yes
+rudder/neutral/rudder/offset: 0 deg
+rudder/neutral/rudder/instrument: P-3
+rudder/reading/left/dial: 20 20 20
+rudder/reading/right/dial: 20 20 20
+rudder/turn/turnbuckle: skip
+rudder/turn/left out: no time
+rudder/pins out: yes
+rudder/travel/rudder/ways/left: 24 deg
+rudder/travel/rudder/ways/right: 24 deg
+rudder/travel/rudder/instrument: P-3
+rudder/stops/rudder/touches_first/left: surface
+rudder/stops/rudder/touches_first/right: surface
+rudder/stops/rudder/cushion/left: 13 mm
+rudder/stops/rudder/cushion/right: 13 mm
+rudder/direction/rudder/seen/left pedal: left
+rudder/direction/rudder/seen/right pedal: right
+rudder/friction/pull_one: 90 N
+rudder/friction/pull_other: 9 N
+rudder/friction/where: grip
+rudder/bridle/tension: 30 N
+rudder/bridle/uncertainty: 3 N
+rudder/bridle/structure: 21C
+rudder/bridle/instrument: P-3
+rudder/safetying/left/method: skip
+rudder/safetying/left/left out: later
+rudder/safetying/right/method: skip
+rudder/safetying/right/left out: later
+rudder/inspection/alone: skip
+rudder/inspection/left out: later
+sign: yes
+"""
+
+
 @pytest.fixture(scope="module")
 def book(tmp_path_factory):
     """A log with an entry of every kind, two of them a session's that was begun, answered, begun anew and left."""
@@ -110,9 +168,7 @@ def book(tmp_path_factory):
     (folder / "instead.json").write_text(json.dumps(instead), encoding="utf-8")
     for line in WRITE[-2:]:
         assert run(f"{line} --who 'A. Finch'", folder=folder).code in (0, 1), line
-    (folder / "begun.txt").write_text(
-        "on its wheels\n54F\n55F\ndoors shut\n0\nagain\n0\n5%\nno\nskip\nno light\n", encoding="utf-8"
-    )
+    (folder / "begun.txt").write_text(BEGUN, encoding="utf-8")
     assert run("session sheet.yaml --who 'A. Finch' --script begun.txt", folder=folder).code == 1
     return folder
 
@@ -228,10 +284,7 @@ def test_a_session_through_all_its_steps(tmp_path):
 
 def test_a_session_that_cannot_be_signed(tmp_path):
     folder = plover(tmp_path)
-    answers = ["on its wheels", "21C", "21C", "doors shut", *["0", "0%", "no"] * 2, "yes", "0 deg", "P-3", "20 20 20", "20 20 20",
-               "skip", "no time", "yes", "24 deg", "24 deg", "P-3", "surface", "surface", "13 mm", "13 mm", "left", "right", "90 N", "9 N", "grip",
-               "30 N", "3 N", "21C", "P-3", "skip", "later", "skip", "later", "skip", "later", "yes"]  # fmt: skip
-    (folder / "answers.txt").write_text("\n".join(answers) + "\n", encoding="utf-8")
+    (folder / "answers.txt").write_text(ALL_OF_A_JOB, encoding="utf-8")
     ran = run(f"session sheet.yaml --who 'A. Finch' --script answers.txt --on {DAY} --si", folder=folder)
     assert ran.code == 1
     assert "53..89 N @ 21.1 C" in ran.err  # 12..20 lbf at 70 F
