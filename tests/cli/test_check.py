@@ -4,6 +4,8 @@ import math
 
 import pytest
 
+pytestmark = pytest.mark.dated
+
 DAY = "2026-11-25"
 
 # verdict and side of every run, decided on paper from card, limits and temperature

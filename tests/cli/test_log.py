@@ -18,7 +18,6 @@ CANNOT_SHOW = (
     "This cannot show that the newest entries were cut off or that the whole file was rewritten: compare count and seal "
     "with a printed record."
 )
-pytestmark = pytest.mark.dated
 
 
 @pytest.fixture
@@ -69,6 +68,7 @@ def inspect(do, dabchick, place, who="R. Tern"):
     return do("log", "add", "inspection", "sheet.yaml", *of_day, "--from", "seen.json", who=who)
 
 
+@pytest.mark.dated
 def test_a_job_from_the_first_turn_to_the_signature(do, dabchick, place):
     whole_job(do)
     assert do("sign", "sheet.yaml").code == 1
@@ -86,6 +86,7 @@ def test_a_job_from_the_first_turn_to_the_signature(do, dabchick, place):
     assert len(verified.json["head_hash"]) == 64
 
 
+@pytest.mark.dated
 def test_tension_adjusted_and_direction_not_looked_at_cannot_be_signed(do, dabchick, place):
     whole_job(do, but={"direction"})
     assert inspect(do, dabchick, place).code == 0
@@ -295,6 +296,7 @@ def test_a_log_that_cannot_be_written_is_told_before_anything_is_asked(do, place
     assert len(ran.err.strip().splitlines()) == 1
 
 
+@pytest.mark.dated
 def test_a_hangar_of_aircraft_in_one_look(do, place, dabchick):
     whole_job(do, but={"direction"})
     second = dabchick.SHEET.replace("name: Dabchick", "name: Grebe")
@@ -333,6 +335,7 @@ def test_what_a_session_writes_nobody_writes_by_hand(do, kind):
     assert (ran.code, ran.out) == (3, "") and "are written by 'rigging session' as it goes" in ran.err
 
 
+@pytest.mark.dated
 def test_a_wrong_clock_closes_a_log_only_until_someone_says_so(do, place):
     """The clock stood two days ahead when the first entry was written, and nobody can set that entry back."""
     ahead = dt.datetime.now(dt.UTC) + dt.timedelta(days=2)

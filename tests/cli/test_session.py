@@ -29,7 +29,6 @@ SCRIPT = [
 ]  # fmt: skip
 # as they are typed at a terminal
 ANSWERS = [line.partition(":")[2].strip() for line in SCRIPT]
-pytestmark = pytest.mark.dated
 WHO = "A. Finch"
 
 

@@ -54,7 +54,9 @@ class Mask:
 def output(command: str, folder: Path, mask: Mask) -> str:
     """What a command prints in a copy of the checkout, with the program of this very environment first on the path."""
     path = f"{Path(sys.executable).parent}{os.pathsep}{os.environ['PATH']}"
-    environment = {"PATH": path, "LANG": "C.UTF-8", "HOME": os.environ.get("HOME", "")}
+    # a clock that was moved for the tests is moved for what they run
+    clock = {k: v for k, v in os.environ.items() if k in ("TZ", "LD_PRELOAD") or k.startswith("FAKETIME")}
+    environment = {"PATH": path, "LANG": "C.UTF-8", "HOME": os.environ.get("HOME", ""), **clock}
     done = subprocess.run(
         ["bash", "-c", command],
         cwd=folder,

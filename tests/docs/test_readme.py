@@ -13,6 +13,10 @@ import typer.main
 
 from rigging.cli.main import app
 
+import pytest
+
+pytestmark = pytest.mark.dated
+
 ROOT = Path(__file__).resolve().parents[2]
 _spec = importlib.util.spec_from_file_location("readme", Path(__file__).with_name("readme.py"))
 assert _spec is not None and _spec.loader is not None

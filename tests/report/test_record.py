@@ -14,6 +14,8 @@ from rigging.log.entry import Draft
 from rigging.report.html.page import page
 from rigging.report.record_data import record as as_data
 
+pytestmark = pytest.mark.dated
+
 
 def circuit(record, name="rudder"):
     return next(c for c in record.circuits if c.name == name)

@@ -7,6 +7,8 @@ import sys
 
 import pytest
 
+pytestmark = pytest.mark.dated
+
 
 @pytest.fixture
 def report(rigging, job):

@@ -18,6 +18,8 @@ from rigging.log.entry import Draft
 from rigging.report import as_json, log_data, record_data
 from rigging.report.html.page import page
 
+pytestmark = pytest.mark.dated
+
 CAME = {"verdict": "recorded", "usable_for_sign_off": True, "reasons": [], "figures": {}}
 
 

@@ -16,6 +16,8 @@ from rigging.log.entry import Draft
 from rigging.report import as_json as view
 from rigging.sheet.load import load_rig
 
+pytestmark = pytest.mark.dated
+
 _spec = importlib.util.spec_from_file_location("dabchick", Path(__file__).resolve().parents[1] / "dabchick.py")
 _dabchick = importlib.util.module_from_spec(_spec)
 _spec.loader.exec_module(_dabchick)

@@ -9,6 +9,8 @@ from rigging.jobs.circuit_history import history_of
 from rigging.jobs.open_items import status
 from rigging.jobs.programme import months_later
 
+pytestmark = pytest.mark.dated
+
 PROGRAMME = """
 programme:
   - {task: tension of the rudder, circuit: rudder, every_months: 12, every_hours: 100, source: notes}

@@ -33,6 +33,8 @@ from rigging.log.kinds import KINDS
 from rigging.report import as_json as view
 from rigging.told import shown
 
+pytestmark = pytest.mark.dated
+
 DAY = dt.date(2026, 11, 25)
 RIGGER, SECOND = "A. Finch", "R. Tern"
 GOOD = {

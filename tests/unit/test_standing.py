@@ -10,6 +10,8 @@ from rigging.jobs.sign import StillOpen, sign
 from rigging.jobs.standing import standing
 from rigging.sheet.load import load_rig
 
+pytestmark = pytest.mark.dated
+
 
 def open_now(book, rig=None):
     return {i.label.removeprefix("rudder: ") for i in standing(book.log, rig or book.rig).open}
