@@ -9,11 +9,10 @@ from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
+import pytest
 import typer.main
 
 from rigging.cli.main import app
-
-import pytest
 
 pytestmark = pytest.mark.dated
 
