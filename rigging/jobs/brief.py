@@ -71,7 +71,15 @@ class Station(msgspec.Struct, frozen=True, gc=False):
     refusal: str | None = None
     tension_lbf: float | None = None
     tension_at_reference_lbf: float | None = None
+    shift_lbf: float | None = None
     guard_lbf: float | None = None
+
+    @property
+    def brought_lbf(self) -> float | None:
+        """At the reference temperature [lbf], below zero for what a slack cable lacks there; None as ``tension_at_reference_lbf``."""
+        if self.tension_at_reference_lbf is None or self.tension_lbf is None or self.shift_lbf is None:
+            return self.tension_at_reference_lbf
+        return self.tension_lbf - self.shift_lbf
 
 
 class Drag(msgspec.Struct, frozen=True, gc=False):

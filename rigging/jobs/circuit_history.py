@@ -274,9 +274,9 @@ def _note_rise(circuit: CircuitHistory, entry: Brief) -> None:
     The mean of the circuit is compared, since freed drag moves tension from one cable to another.
     """
     now = {
-        (s.run, s.station): (s.tension_at_reference_lbf, s.guard_lbf)
+        (s.run, s.station): (s.brought_lbf, s.guard_lbf)
         for s in entry.payload.judged.runs
-        if s.circuit == circuit.name and s.tension_at_reference_lbf is not None and s.guard_lbf is not None
+        if s.circuit == circuit.name and s.brought_lbf is not None and s.guard_lbf is not None
     }
     both = [(now[key], circuit.readings[key]) for key in now if key in circuit.readings]
     if both:

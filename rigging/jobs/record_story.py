@@ -54,6 +54,12 @@ def seasons(rig: Rig, circuit: str, cables: Sequence[CableRecord]) -> EnvelopeRe
     """The circuit from the coldest to the hottest day: as last read where every cable was, else on target."""
     read_lbf = {f"{circuit} / {c.name}": tension_lbf for c in cables if (tension_lbf := last_read_lbf(c)) is not None}
     as_read = len(read_lbf) == len(cables) and bool(cables)
+    if slack := [c.name for c in cables if (tension_lbf := last_read_lbf(c)) is not None and tension_lbf <= 0]:
+        # how far below slack no tension tells, and so nothing of the days on which it is tight
+        names = " and ".join(slack)
+        return EnvelopeRecord(
+            None, True, f"brought to the reference temperature {names} hung slack: take up, read again"
+        )
     try:
         found = envelope(rig, circuit, Asked(tensions_lbf=read_lbf if as_read else {}))
     except RiggingError as error:

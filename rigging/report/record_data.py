@@ -61,7 +61,10 @@ def _circuit(circuit: CircuitRecord) -> dict[str, Any]:
             {**{k: v for k, v in plain(c).items() if k != "latest"}, "latest_entry": c.latest[0].sequence if c.latest else None}
             for c in circuit.cables
         ],
-        "readings": [plain(r) for r in circuit.readings],
+        "readings": [
+            {**plain(r), "slack_at_reference": None if r.at_reference_lbf is None else r.at_reference_lbf <= 0}
+            for r in circuit.readings
+        ],
         "turnbuckles": [
             {**plain(msgspec.structs.replace(t, safetying=None)), "safetying": t.safetying and t.safetying.sequence}
             for t in circuit.turnbuckles

@@ -93,6 +93,7 @@ def test_a_dial_of_nothing_is_slack_and_no_tension_elsewhere(bench):
 
 
 def test_the_record_says_slack(wooden, rigging):
+    wooden.bend(wooden.sheet, "airframe:", f"{RANGE}airframe:")
     wooden.check("--log", "--who", "A. Finch")
     page = wooden.folder / "record.html"
     ran = rigging("report", "sheet.yaml", "-o", page, cwd=wooden.folder)
@@ -100,6 +101,11 @@ def test_the_record_says_slack(wooden, rigging):
     text = page.read_text(encoding="utf-8")
     assert "<strong>slack</strong>" in text and "it hangs slack" in text
     assert not NEGATIVE_TENSION.search(re.sub(r"<[^>]*>", "", text))
+    circuit = rigging("report", "sheet.yaml", "--json", cwd=wooden.folder).json["circuits"][0]
+    assert [(r["at_reference_lbf"], r["slack_at_reference"]) for r in circuit["readings"]] == [(0.0, True)] * 2
+    # 20 lbf at -60 F are no cable of 0 lbf at 70 F, which would be tighter in the cold: no picture is drawn of it
+    assert circuit["envelope"]["answer"] is None
+    assert "left and right hung slack" in circuit["envelope"]["refusal"]
 
 
 def test_a_plan_holds_the_same(wooden, rigging):

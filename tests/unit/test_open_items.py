@@ -2,6 +2,7 @@
 
 import datetime as dt
 import importlib.util
+import re
 import sqlite3
 from pathlib import Path
 
@@ -190,6 +191,17 @@ def test_a_rise_that_nobody_logged_is_a_change(book):
     book.check(left=40, right=40)
     assert book.open() == ALL_AFTER_A_TURN - {"tension of left", "tension of right"} | {"safetying of right"}
     assert "rudder reads 9.5 lbf more than in #" in book.why("travel").why
+
+
+def test_a_rise_out_of_slack_is_counted_from_where_it_hung(tmp_path):
+    book = Book(tmp_path, SHEET.replace("material: aluminium", "material: spruce"))
+    # EA 104 123 lbf (R11), spruce 4.45 and carbon cable 11.7e-6/C (R5): 130 F are 54.5 lbf; what reads 20 in the cold hangs slack at reference, by 35 lbf
+    book.check(left=20, right=20, structure="-60F")
+    # 12 lbf there is no more than the uncertainty of that way, 12 lbf out of 35 lbf of slack is
+    book.check(left=12, right=12)
+    rise = 12 - (20 - 104_123 * (11.7 - 4.45) * 1e-6 / 1.8 * 130)
+    (found,) = re.findall(r"rudder reads ([\d.]+) lbf more than in #", book.why("travel").why)
+    assert float(found) == pytest.approx(rise, abs=0.06)
 
 
 def test_a_fall_is_settling_and_no_change(book):
