@@ -202,3 +202,37 @@ def test_the_sheet_and_its_bytes_are_named_in_the_json(bench):
     assert found["sheet"] == "sheet.yaml"
     assert found["sheet_sha256"] == hashlib.sha256(bench.sheet.read_bytes()).hexdigest()
     assert found["date"] == DAY
+
+
+def days(bench, *said):
+    """The readings of the bench with a column for the day, a row for each of these."""
+    head, *rows = bench.readings.read_text().splitlines()
+    rows = [f"{day},{row}" for day, row in zip(said, rows, strict=True)]
+    bench.readings.write_text("\n".join([f"day,{head}", *rows]) + "\n")
+
+
+def test_readings_may_say_their_day(bench, rigging):
+    days(bench, *["2026-11-20"] * 4)
+    ran = rigging("check", "sheet.yaml", "readings.csv", "--json", cwd=bench.folder)
+    assert (ran.code, ran.json["date"]) == (0, "2026-11-20")
+    # said twice is the same
+    assert rigging("check", "sheet.yaml", "readings.csv", "--on", "2026-11-20", cwd=bench.folder).code == 0
+
+
+@pytest.mark.parametrize(
+    ("said", "on", "code", "words"),
+    [
+        (["2026-11-20"] * 4, "2026-11-21", 2, "--on says 2026-11-21, the readings say 2026-11-20: keep the day"),
+        (["2026-11-20"] * 3 + ["2026-11-21"], None, 3, "these say 2026-11-20 and 2026-11-21: a file for each day"),
+        (["2026-11-20"] * 3 + [""], None, 3, "these say 2026-11-20 and none: a file for each day"),
+        (["20.11.2026"] * 4, None, 3, "readings.csv:2: day: '20.11.2026' is not a date: write it like 2026-11-25"),
+        (["2999-01-01"] * 4, None, 3, "2999-01-01 has not come, today is "),
+        ([""] * 4, "2999-01-01", 3, "2999-01-01 has not come, today is "),
+    ],
+)
+def test_a_day_that_cannot_be(bench, rigging, said, on, code, words):
+    days(bench, *said)
+    for more in ((), ("--log", "--who", "A. Finch")):
+        ran = rigging("check", "sheet.yaml", "readings.csv", *(("--on", on) if on else ()), *more, cwd=bench.folder)
+        assert (ran.code, ran.out) == (code, "")
+        assert words in ran.err

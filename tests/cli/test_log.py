@@ -365,3 +365,16 @@ def test_an_export_that_fails_leaves_no_file(do, place):
     raw.close()
     ran = do("log", "export", "sheet.yaml", "-o", "copy.jsonl")
     assert ran.code == 3 and "entry 4" in ran.err and not (place / "copy.jsonl").exists()
+
+
+@pytest.mark.dated
+def test_what_was_written_on_another_day_is_shown_as_such(do):
+    add(do, "pins", "--inserted", "no")
+    assert do("log", "add", "note", "sheet.yaml", "--text", "x").code == 0
+    *_, pins, note = do("log", "list", "sheet.yaml", "--json").json
+    assert (pins["on"], pins["time_utc"][:10] > DAY) == (DAY, True)
+    assert note["on"] != DAY
+    assert f"of {DAY}, written " in do("log", "show", "sheet.yaml", pins["sequence"]).out
+    assert ", written " not in do("log", "show", "sheet.yaml", note["sequence"]).out
+    refused = do("log", "add", "note", "sheet.yaml", "--text", "x", "--on", "2999-01-01")
+    assert refused.code == 3 and "2999-01-01 has not come, today is " in refused.err
