@@ -95,13 +95,15 @@ KNOWN: dict[str, dict[str, str]] = {
         "jobs/pluck_sound:_GOLDEN": "the golden section",
     },
     Basis.PUBLISHED: {
+        "hardware/cable:PROOF_SHARE": "MIL-DTL-781J 4.6.1, with its source in the code",
+        "hardware/cable:PROOF_TIME_MIN": "AC 43.13-1B 7-146, end",
         "hardware/turnbuckle:MOST_THREADS_SHOWING": "AC 43.13-1B 7-166, 7-179",
         "sheet/cable_entry:TurnbuckleEntry.most_inside": "AC 43.13-1B 7-166",
         "jobs/cut_parts:MOST_THREADS_INSIDE": "AC 43.13-1B 7-166",
         "judge/typical_chart:ANCHOR_DEGF": "TM 1-1500-204-23-9, fig. 7-7",
     },
     Basis.SECOND_HAND: {
-        "hardware/cable:PROOF_SHARE": "AC 43.13-1B 7-146, with its source in the code",
+        "hardware/cable:PROOF_RULES": "CAAIP 2-12 8.1, with its source in the code",
         "jobs/clamp:USUAL_ACCURACY": "FAA handbook, 2 % of the reading",
         "physics/clamp:NEAREST_IN": "TO 1-1A-8, how far from fittings, pulleys and fairleads to read",
         "jobs/settling_expected:BIAS_WITHOUT_CARD": "FAA handbook, 2 % of the reading; taken where no card stands behind a tension",
