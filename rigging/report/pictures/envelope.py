@@ -116,6 +116,6 @@ def footer(result: EnvelopeResult) -> str:
     limits = dict.fromkeys(str(r.run.limits_source) for r in runs if r.run.band is not None)
     chart = [f"chart {result.rig.chart.id}"] if result.rig.chart and any(r.run.entry.chart for r in runs) else []
     stiffness = dict.fromkeys(str(r.run.cable.need_stiffness().source) for r in runs)
-    parts = [f"Limits: {'; '.join([*limits, *chart]) or 'none'}.", f"Stiffness: {'; '.join(stiffness)}."]
+    parts = [f"Limits: {'; '.join([*limits, *chart]) or 'none given'}.", f"Stiffness: {'; '.join(stiffness)}."]
     parts.append(f"Sheet {Path(result.rig.path).name}, SHA-256 {result.rig.sha256[:16]}. A picture, not an acceptance.")
     return "\n".join(line for part in parts for line in textwrap.wrap(part, 120))
