@@ -44,7 +44,7 @@ BENT = {
     "a held sector that is not there": ("sheet", "hold: [pedals]", "hold: [pedal]",
         ["sheet.yaml:11: circuits / rudder / hold / no. 1: no sector 'pedal' in this circuit (did you mean 'pedals'?)"]),
     "nothing held": ("sheet", "    hold: [pedals]\n", "",
-        ["sheet.yaml:7: circuits / rudder: no sector is held: name the one with the rig pin under 'hold', like hold: [stick]"]),
+        ["sheet.yaml:7: circuits / rudder: nothing restrains pedals and horn: name the sector with the rig pin under 'hold', like hold: [pedals], or the springs"]),
     "path pieces that do not add up": ("sheet", "left: {size: 1/8, length: 12 ft,", "left: {size: 1/8, length: 12 ft, path: [{length: 6 ft, airframe: spruce}, {length: 5 ft, airframe: steel}],",
         ["sheet.yaml:13: circuits / rudder / cables / left / path: the pieces add up to 132 in, the length is 144 in"]),
     "an unknown thread": ("sheet", "left: {size: 1/8,", "left: {size: 1/8, turnbuckle: {thread: 1/4-27},",
