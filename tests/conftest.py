@@ -104,9 +104,9 @@ def run_program(*args: object, cwd: Path = ROOT, stdin: str = "", **env: str) ->
     """One run with everything piped, in a process of its own.
 
     Where the system can fork, the process is one of this one, which has imported the program already: most of the time
-    of a run is its imports. ``run_afresh`` starts an interpreter.
+    of a run is its imports. ``run_afresh`` starts an interpreter, as what speaks to the interpreter itself needs.
     """
-    if not hasattr(os, "fork"):
+    if not hasattr(os, "fork") or any(name.startswith("PYTHON") for name in env):
         return run_afresh(*args, cwd=cwd, stdin=stdin, **env)
     import numpy  # noqa: F401 - so that no child has to
 
