@@ -347,3 +347,15 @@ def test_the_page_shows_the_wire_of_each_turnbuckle_and_the_proof_load_of_a_new_
     assert words.count("locking wire, double stainless of 0.041 in") == 2
     assert "maker's certificate C-4471" in words
     assert "<h3>Proof loads</h3>" in made and "for 4 min, gauge L-09" in words
+
+
+def test_what_is_overdue_goes_by_the_clock_that_is_handed_in(tmp_path, new_job, dabchick):
+    programme = "\nprogramme:\n  - {task: tension of the rudder, every_months: 12, source: notes}\n"
+    job = new_job(tmp_path, dabchick.SHEET + programme)
+    job.add("task-done", {"task": "tension of the rudder"}, circuit="")
+    [due] = job.record().status.programme
+    assert (due.on, due.overdue) == (dt.date(2027, 11, 2), False)
+    job.now = dt.datetime(2027, 11, 3, 9, tzinfo=dt.UTC)
+    [due] = job.record().status.programme
+    assert due.overdue and due.words.startswith("OVERDUE since 2027-11-02")
+    job.log.close()

@@ -49,6 +49,18 @@ def test_it_counts_from_the_entry_that_says_it_was_done(book):
     assert "OVERDUE" in late.words
 
 
+def test_what_is_written_down_later_counts_from_the_day_on_which_it_was_done(book):
+    done = dt.date(2026, 2, 28)
+    book.add("task-done", {"task": "tension of the rudder", "airframe_hours": 1204.5}, circuit="", on=done)
+    first, _ = due(book)
+    assert first.on == dt.date(2027, 2, 28)
+    assert "last done 2026-02-28 by" in first.words
+    # an older one that is found later takes nothing back
+    older = {"task": "tension of the rudder", "airframe_hours": 1104.5}
+    book.add("task-done", older, circuit="", on=dt.date(2025, 2, 20))
+    assert due(book)[0].on == dt.date(2027, 2, 28)
+
+
 def test_a_withdrawn_entry_counts_for_nothing(book):
     entry = book.add("task-done", {"task": "look at the pulleys"}, circuit="")
     assert due(book)[1].last is not None
