@@ -133,10 +133,9 @@ def test_the_day_of_an_entry_is_that_of_the_place_where_it_is_written(book):
 
 def test_an_entry_of_an_earlier_version_is_of_the_day_of_its_writing(book, dabchick):
     """It holds no day of its own, and what is of that day or a later one closes what it opened."""
-    entry = book.add("adjustment", TURN)
-    old = {k: v for k, v in entry.payload.items() if k != "on"}
-    old["given"] = {**TURNED_ON, "remark": "by 0.1"}
-    draft = Draft(entry.who, entry.kind, entry.aircraft, entry.circuit, old)
+    note = book.add("note", {"text": "by 0.1"}, circuit="")
+    old = {**{k: v for k, v in note.payload.items() if k != "on"}, "given": TURN}
+    draft = Draft(note.who, "adjustment", note.aircraft, "rudder", old)
     [turned] = book.log.append([draft], program="0.1", tables={})
     # where this test runs, 09:00 UTC may be another day
     assert day_of(turned) == book.now.astimezone().date() and not is_dated_back(turned)
