@@ -17,12 +17,14 @@ def folder(tmp_path_factory):
     return tmp_path_factory.mktemp("audit")
 
 
+@pytest.mark.slow
 def test_nothing_is_accepted_with_a_table_s_figure_from_memory(folder):
     tried, found = acceptance.accepted_from_tables(folder / "tables", once=True)
     assert tried > 50
     assert found == []
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("part", ["accepted_from_users", "accepted_in_the_log", "accepted_by_a_chart"])
 def test_nothing_is_accepted_with_a_user_s_figure_from_memory(folder, part):
     tried, found = getattr(acceptance, part)(folder / part)
@@ -38,6 +40,7 @@ def test_the_plover_is_accepted_as_it_is(folder):
         assert ran.code == 0, line
 
 
+@pytest.mark.slow
 def test_the_audit_finds_what_a_careless_program_accepts(folder, monkeypatch):
     monkeypatch.setattr(source, "NEVER_ACCEPTED", frozenset())
     _, found = acceptance.accepted_from_users(folder / "careless")

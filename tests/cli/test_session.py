@@ -149,6 +149,7 @@ def test_from_first_step_to_signature_at_a_terminal_of_80_by_24(reedling, termin
     assert record(reedling / "job.riglog") == whole
 
 
+@pytest.mark.slow
 def test_killed_at_every_answer_it_ends_in_the_same_record(reedling, terminal, whole):
     """After each answer the program is killed: in turn once its next question stands, or soon after the key.
 
@@ -186,6 +187,7 @@ def asks_again(folder, i):
     return len(taken) < i
 
 
+@pytest.mark.slow
 def test_ended_by_the_file_of_answers_at_every_question_it_ends_in_the_same_record(reedling, whole, capsys):
     for line in SCRIPT[:-1]:
         assert by_script(reedling, [line]) == 1
@@ -207,6 +209,7 @@ def test_another_person_goes_on(reedling, whole):
 # wrong keys
 
 
+@pytest.mark.slow
 def test_wrong_keys_at_every_question_lose_nothing(reedling, whole, capsys):
     wrong = ["?", "\x1b[A", "skip", "", "\x00"]
     assert lead(reedling, [word for answer in ANSWERS for word in (*wrong[:4], answer)]) == 0
@@ -228,6 +231,7 @@ def test_garbage_where_a_quantity_is_needed_is_asked_again(reedling, whole):
     assert record(reedling / "job.riglog") == whole
 
 
+@pytest.mark.slow
 def test_stop_at_every_question(reedling, whole, capsys):
     for answer in ANSWERS[:-1]:
         assert lead(reedling, [answer, "stop", "never read"]) == 1
@@ -236,6 +240,7 @@ def test_stop_at_every_question(reedling, whole, capsys):
     assert record(reedling / "job.riglog") == whole
 
 
+@pytest.mark.slow
 def test_interrupted_at_every_question(reedling, whole, monkeypatch, capsys):
     line = Answers._line
 

@@ -87,6 +87,7 @@ def test_an_elastica_that_stretches_its_circuit(seed, ends, agrees):
         agrees("the same, slopes below 0.05", found, expected, 4e-3)
 
 
+@pytest.mark.slow
 def test_steep_and_strong_pulls_hold_the_truth_in_95_of_100():
     """Exact tools and a known circuit, slopes of 0.08 to 0.15: bending, ends and slopes alone decide, and U holds the truth.
 

@@ -265,6 +265,7 @@ def test_making_it_again_changes_nothing(log, place):
         assert again.head() == log.head()
 
 
+@pytest.mark.slow
 def test_eight_who_make_it_at_once_make_one(place):
     code = (
         "import sys; from rigging.log.store import open_log; from rigging.log.entry import Draft\n"

@@ -103,6 +103,7 @@ def test_a_turn_to_come(history, turn):
     assert moved == pytest.approx(EXACT.stiffness_lbf_per_in * turn, abs=1e-6)
 
 
+@pytest.mark.slow
 @few
 @given(history=histories())
 def test_a_cable_only_gets_slacker_and_the_interval_wider(history):
@@ -236,6 +237,7 @@ def study():
     return module
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("readings", [3, 6, 9, 12])
 def test_simulated_histories(readings):
     """A small share of ``python tests/study/settling.py``, with a fixed seed; bounds four deviations off its figures."""
@@ -248,6 +250,7 @@ def test_simulated_histories(readings):
     assert plain > 2 * error
 
 
+@pytest.mark.slow
 def test_simulated_slips():
     rows = study().scored(study().Group(9, 60, slip_lbf=8.0))
     told = [one for one in rows if one.least <= 8.0]

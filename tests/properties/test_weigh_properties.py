@@ -101,6 +101,7 @@ def odds(error, accuracy, trials=600, loads_lbf=(40.0, 60.0, 80.0), division=0.5
     return words.count(Word.IN) / len(words), words.count(Word.OUT) / len(words)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("side", [-1, 1])
 def test_an_instrument_on_the_edge_of_its_accuracy_is_seldom_called_either_way(side):
     found_in, found_out = odds(side * 0.05, 0.05)
@@ -108,6 +109,7 @@ def test_an_instrument_on_the_edge_of_its_accuracy_is_seldom_called_either_way(s
     assert found_out <= 0.04
 
 
+@pytest.mark.slow
 def test_a_right_instrument_is_called_in_and_a_wrong_one_out():
     assert odds(0.0, 0.05)[0] > 0.95
     assert odds(0.12, 0.05)[1] > 0.95

@@ -285,6 +285,7 @@ def test_nor_does_any_other(plain, name):
     assert without_long(Tree(nasty_page(job, name)).shape) == without_long(shape)
 
 
+@pytest.mark.slow
 def test_names_in_a_picture_are_as_harmless(job):
     job.read(36, 36)
     record = job.record()

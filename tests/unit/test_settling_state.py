@@ -220,6 +220,7 @@ def test_there_is_no_least_step_before_a_reading_that_is_none(reading):
         least_step_lbf(still(5), reading)
 
 
+@pytest.mark.slow
 def test_every_size_that_is_told_would_have_been_found():
     """Cables of the study, drawn by no formula of the fit: 92 of 100 or more, and not of sizes far too large."""
     path = Path(__file__).resolve().parents[1] / "study" / "slips.py"

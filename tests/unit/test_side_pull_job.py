@@ -31,6 +31,7 @@ def pulled(tension_lbf, deflection_in, span_in, stiffness_lbf_per_in):
     return 2 * (tension_lbf + stiffness_lbf_per_in * (2 * side - span_in)) * deflection_in / side
 
 
+@pytest.mark.slow
 def test_of_many_pulls_the_interval_holds_the_truth_in_95_of_100():
     """Readings drawn within what is stated, bending by finite differences, stiffness of the run off by its own u."""
     rng = np.random.default_rng(5)

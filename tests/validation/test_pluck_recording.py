@@ -35,11 +35,13 @@ def trial(folder, seed, i, expected):
     return abs(heard.pluck.tension_lbf - truth.tension_lbf) <= heard.pluck.uncertainty_lbf
 
 
+@pytest.mark.slow
 def test_the_interval_holds_in_95_of_100_recordings(tmp_path):
     ends = [trial(tmp_path, 1, i, True) for i in range(200)]
     assert ends.count(True) >= 190, {end: ends.count(end) for end in (True, False, None)}
 
 
+@pytest.mark.slow
 def test_without_an_expected_tension_it_rather_refuses_than_errs(tmp_path):
     ends = [trial(tmp_path, 1, i, False) for i in range(100)]
     assert ends.count(False) <= 0.05 * (100 - ends.count(None)), {end: ends.count(end) for end in (True, False, None)}
