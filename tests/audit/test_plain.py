@@ -10,6 +10,8 @@ from runs import DAY, PLOVER_LINES, REEDLING, ROOT, WITHOUT_A_LOG, WITHOUT_A_TEN
 
 from rigging import tables
 
+pytestmark = pytest.mark.slow
+
 DRAWN = re.compile("[\u2500-\u257f\u2580-\u25ff\u2713\u2717\u00b7\x1b]|={3,}|-{3,}|\\|")
 LINES = [
     *WITHOUT_A_LOG, *WITHOUT_A_TENSIOMETER, "tables list", "tables check", *(f"tables show {name}" for name in tables.table_ids()),

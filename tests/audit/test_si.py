@@ -15,6 +15,8 @@ from rigging.log.kinds import KINDS
 from rigging.report import hidden
 from rigging.told import Told, as_text, as_typed, degF, inches, join, lbf, lbf_per_degF, quoting, shown, told
 
+pytestmark = pytest.mark.slow
+
 US = re.compile(r"\b(lbf|lb|lbs|psi|ft)\b|\d ?F\b|(?<![/\d.])\d+(\.\d+)? in\b(?! balance| the\b)")
 # what is quoted from a printed source, and how a quantity may be written, stay as they are
 QUOTED = re.compile(r"design weight up to 5000 lb|0\.283 lb/in3|[{][^}]*[}]|like [\w.]+F\b")

@@ -541,6 +541,7 @@ def shown_until(at, answers):
     return at.end().out
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(
     ("how", "columns"),
     [

@@ -222,6 +222,7 @@ def test_a_value_that_fills_pages_is_not_shown_whole() -> None:
 # hangs and memory: each of these took from half a minute to hours, or more than the memory promised
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(
     ("name", "said"),
     [

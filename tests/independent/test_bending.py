@@ -10,6 +10,8 @@ from scipy.optimize import minimize
 
 from rigging.physics.bending import WIRES, BendingRange, bending_range
 
+pytestmark = pytest.mark.slow
+
 # 200 GPa in pounds and inches: 4.4482216152605 N and 25.4 mm, both by definition
 STEEL_PSI = 200e9 * 0.0254**2 / 4.4482216152605
 

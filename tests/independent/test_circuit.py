@@ -14,6 +14,8 @@ from scipy.integrate import solve_ivp
 from rigging.errors import Refusal
 from rigging.physics.circuit import Circuit, Joint, Link
 
+pytestmark = pytest.mark.slow
+
 
 def drawn(rng):
     """Sectors in a row, each held by two cables or a cable and a spring to the one before or the airframe."""

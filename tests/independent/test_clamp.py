@@ -25,6 +25,8 @@ from rigging.physics.bending import BendingRange, bending_range
 from rigging.physics.clamp import NEAREST_IN, STEEPEST_CLAMP, clamped, gauge_rise, gauge_way_in
 from rigging.physics.side_pull import ENDS
 
+pytestmark = pytest.mark.slow
+
 LIMP = BendingRange(0.0, 0.0)
 EA_LBF = 104123.0  # 1/8 7x19 carbon, reference table R4
 

@@ -12,6 +12,8 @@ from scipy.optimize import brentq
 from rigging.errors import Refusal
 from rigging.physics.cut import Assembly, cut_length_in, threads_showing
 
+pytestmark = pytest.mark.slow
+
 # square of the largest growth (13e-6/F over 225 F), half of it: what linear growth and growth by steps differ by
 SECOND_ORDER = (13e-6 * 225) ** 2 / 2
 

@@ -12,6 +12,8 @@ from scipy.integrate import solve_ivp
 
 from rigging.physics.friction import Bend, bend_ratio, circuit_friction, spread_lbf, tension_ratio
 
+pytestmark = pytest.mark.slow
+
 
 def integrated(tension, bends):
     """Tension at the far end of bends, pulled away over all of them."""

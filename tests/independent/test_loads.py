@@ -12,6 +12,8 @@ from scipy.optimize import brentq, minimize_scalar
 
 from rigging.physics.loads import loop_under_force, pulley_load_lbf, slack_force_lbf, strength_margin
 
+pytestmark = pytest.mark.slow
+
 
 def pulled(rest, stiffness, force):
     """How far the hand goes, and the tensions of both sides there."""

@@ -20,6 +20,8 @@ from rigging.measure.student_t import coverage_factor
 from rigging.measure.uncertainty import Component, arcsine, combine, rectangular
 from rigging.source import Basis, Source
 
+pytestmark = pytest.mark.slow
+
 TODAY = dt.date(2026, 11, 25)
 
 

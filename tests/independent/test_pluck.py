@@ -25,6 +25,8 @@ from rigging.physics.pluck import (
     string_tension_lbf,
 )
 
+pytestmark = pytest.mark.slow
+
 # which of w, w', w'', w''' vanish at a pinned and at a clamped end
 PINNED, CLAMPED = (0, 2), (0, 1)
 HELD = {"pinned": (PINNED, PINNED), "one clamped": (CLAMPED, PINNED), "clamped": (CLAMPED, CLAMPED)}

@@ -14,6 +14,8 @@ from scipy.stats import norm
 
 from rigging.physics.settling_shapes import law_share, log_centre, log_grid, log_normal, shapes
 
+pytestmark = pytest.mark.slow
+
 YEAR_H = 8760.0
 RATES = {
     "exponential": lambda t, g, time: (1 - g) / time,

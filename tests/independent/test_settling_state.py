@@ -8,6 +8,8 @@ from rigging.physics.settling_history import History, Prior
 from rigging.physics.settling_shapes import LAWS
 from rigging.physics.settling_state import anomaly, laws, least_step_lbf, next_check, set_now, settled_probability
 
+pytestmark = pytest.mark.slow
+
 YEAR_H = 8760.0
 PRIOR = Prior(10.0, 100.0, 1.0, 504.0, YEAR_H, 300.0, 0.075, 0.62, 0.05, 0.0115)
 

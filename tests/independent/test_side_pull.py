@@ -31,6 +31,8 @@ from rigging.physics.side_pull import (
     string_share,
 )
 
+pytestmark = pytest.mark.slow
+
 
 def elastica(rest, span, at, deflection, stiffness, bending, ends):
     """Force that holds a deflection, tension at the supports (the mean of both) being rest + K way; lengths in spans.

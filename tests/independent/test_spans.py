@@ -8,6 +8,8 @@ from scipy.optimize import brentq
 
 from rigging.physics.spans import below_zero, last_alike
 
+pytestmark = pytest.mark.slow
+
 POINTS = 20_001
 
 

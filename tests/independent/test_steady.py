@@ -11,6 +11,8 @@ from scipy.optimize import curve_fit
 from rigging.errors import Refusal
 from rigging.physics.steady import LARGEST_BIOT, difference_left_degF, fit_time_constant, time_constant_s, wait_h
 
+pytestmark = pytest.mark.slow
+
 SHAPES = {"plate": 0, "wire": 1, "ball": 2}  # how the area grows with the distance from the middle
 # what the inside lags behind by, in h (V/A) / k: the first term of the series for the slowest root (Carslaw and Jaeger)
 LAG = {"plate": 1 / 3, "wire": 1 / 2, "ball": 3 / 5}

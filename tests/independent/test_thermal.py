@@ -27,6 +27,8 @@ from rigging.physics.thermal import (
     tension_change_lbf,
 )
 
+pytestmark = pytest.mark.slow
+
 # reference table R5 [1/degF]: 2024, spruce, 4130, quasi-isotropic carbon; carbon and stainless cable
 STRUCTURES = {"2024": 22.9e-6 / 1.8, "spruce": 4.45e-6 / 1.8, "4130": 12.3e-6 / 1.8, "carbon": 2.5e-6 / 1.8}
 CABLES = {"carbon cable": 11.7e-6 / 1.8, "stainless cable": 17.2e-6 / 1.8}
