@@ -16,16 +16,12 @@ import sys
 import tempfile
 import termios
 import time
-import traceback
 from functools import cache
 from pathlib import Path
-from typing import IO, Any, NamedTuple, NoReturn
+from typing import Any, NamedTuple
 
 import pytest
 from hypothesis import settings
-
-from rigging.cli.main import main as program
-from rigging.report.text.console import console
 
 ROOT = Path(__file__).resolve().parent.parent
 PATIENCE_S = 60.0
@@ -100,68 +96,51 @@ def clean_environment(**extra: str) -> dict[str, str]:
     return {**kept, "LANG": "C.UTF-8", "TERM": "xterm-256color", **extra}
 
 
+class Server:
+    """The process that has imported the program and is forked for every run."""
+
+    def __init__(self) -> None:
+        self.process = subprocess.Popen(
+            [sys.executable, Path(__file__).with_name("program_server.py")],
+            cwd=ROOT, env=clean_environment(), stdin=subprocess.PIPE, stdout=subprocess.PIPE, text=True, start_new_session=True,
+        )  # fmt: skip
+
+    def run(self, job: dict[str, Any]) -> int:
+        """The exit code of a run; one that does not end in time ends the server with it."""
+        assert self.process.stdin is not None and self.process.stdout is not None
+        self.process.stdin.write(json.dumps(job) + "\n")
+        self.process.stdin.flush()
+        if not select.select([self.process.stdout], [], [], PATIENCE_S)[0]:
+            os.killpg(self.process.pid, signal.SIGKILL)
+            server.cache_clear()
+            raise TimeoutError(f"no end after {PATIENCE_S:g} s: {job['args']}")
+        return os.waitstatus_to_exitcode(int(self.process.stdout.readline()))
+
+
+@cache
+def server() -> Server:
+    """One for each worker of a parallel run; it ends when its stdin does."""
+    return Server()
+
+
 def run_program(*args: object, cwd: Path = ROOT, stdin: str = "", **env: str) -> Ran:
     """One run with everything piped, in a process of its own.
 
-    Where the system can fork, the process is one of this one, which has imported the program already: most of the time
-    of a run is its imports. ``run_afresh`` starts an interpreter, as what speaks to the interpreter itself needs.
+    Where the system can fork, that is one of a server, which has imported the program already. ``run_afresh`` starts an
+    interpreter, as what speaks to the interpreter itself needs.
     """
     if not hasattr(os, "fork") or any(name.startswith("PYTHON") for name in env):
         return run_afresh(*args, cwd=cwd, stdin=stdin, **env)
-    import numpy  # noqa: F401 - so that no child has to
-
-    with tempfile.TemporaryFile() as given, tempfile.TemporaryFile() as out, tempfile.TemporaryFile() as err:
+    with (
+        tempfile.NamedTemporaryFile() as given,
+        tempfile.NamedTemporaryFile() as out,
+        tempfile.NamedTemporaryFile() as err,
+    ):
         given.write(stdin.encode())
-        given.seek(0)
-        child = os.fork()
-        if child == 0:
-            _be_the_program([str(a) for a in args], cwd, clean_environment(**env), given, out, err)
-        status = _ended(child)
-        out.seek(0)
-        err.seek(0)
-        return Ran(os.waitstatus_to_exitcode(status), out.read().decode(), err.read().decode())
-
-
-def _be_the_program(args: list[str], cwd: Path, env: dict[str, str], *streams: IO[bytes]) -> NoReturn:
-    """In a forked child: what a fresh interpreter would find, then the program itself; never returns."""
-    code = 70
-    try:
-        for number, stream in enumerate(streams):
-            os.dup2(stream.fileno(), number)
-        sys.stdin = open(0, encoding="utf-8", closefd=False)  # noqa: SIM115
-        sys.stdout, sys.stderr = (open(n, "w", encoding="utf-8", closefd=False) for n in (1, 2))  # noqa: SIM115
-        os.chdir(cwd)
-        os.environ.clear()
-        os.environ.update(env)
-        console.cache_clear()
-        sys.argv = ["rigging", *args]
-        try:
-            program()
-            code = 0
-        except SystemExit as end:
-            code = end.code if isinstance(end.code, int) else 0
-        sys.stdout.flush()
-        sys.stderr.flush()
-    except BaseException:
-        traceback.print_exc()
-        sys.stderr.flush()
-    finally:
-        os._exit(code)
-
-
-def _ended(child: int) -> int:
-    """The status of a child that has ended; one that does not in time is killed and told."""
-    end = time.monotonic() + PATIENCE_S
-    pause_s = 0.001
-    while time.monotonic() < end:
-        ended, status = os.waitpid(child, os.WNOHANG)
-        if ended:
-            return status
-        time.sleep(pause_s)
-        pause_s = min(2 * pause_s, 0.02)
-    os.kill(child, signal.SIGKILL)
-    os.waitpid(child, 0)
-    raise TimeoutError(f"no end after {PATIENCE_S:g} s")
+        given.flush()
+        streams = [stream.name for stream in (given, out, err)]
+        job = {"args": [*map(str, args)], "cwd": str(cwd), "env": clean_environment(**env), "streams": streams}
+        return Ran(server().run(job), out.read().decode(), err.read().decode())
 
 
 def run_afresh(*args: object, cwd: Path = ROOT, stdin: str = "", **env: str) -> Ran:

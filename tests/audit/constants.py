@@ -138,6 +138,7 @@ KNOWN: dict[str, dict[str, str]] = {
         "judge/temperatures:TEMPERATURE_HALF_WIDTH_DEGF": "a thermometer where nobody says",
         "judge/limits:NEARLY_NEUTRAL_PER_DEGF": "a difference no tensiometer shows",
         "judge/limits:NOTICEABLE_LBF": "from which it is told",
+        "judge/limits:UNCHANGED_LBF": "from which it is shown",
         "judge/travel:PROTRACTOR_U_DEG": "a protractor where nobody says",
         "judge/travel:SPRING_SCALE_U_LBF": "a spring scale where nobody says",
         "judge/turn_order:CHANGE_COSTS": "what changing the turnbuckle is worth",

@@ -126,7 +126,7 @@ SHEET = """\
 rig_sheet: 1
 aircraft: {name: Plover, registration: none, kind: sailplane}
 reference_temperature: 70F
-temperatures: {coldest: 0F, hottest: 100F}
+temperatures: {coldest: 50F, hottest: 100F}
 airframe: {material: aluminium}
 tensiometers: [card.yaml]
 circuits:
