@@ -63,6 +63,7 @@ def check(
     from rigging.errors import RiggingError
     from rigging.jobs.check import check as run_check
     from rigging.judge.verdict import Word
+    from rigging.physics.thermal import check_temperature
     from rigging.sheet.load import load_rig
     from rigging.units import parse_temperature_degF
 
@@ -72,6 +73,9 @@ def check(
 
         who = who_writes(who)
     at_degF = None if at is None else parse_temperature_degF(at)
+    if at_degF is not None:
+        # before anything is typed under it
+        check_temperature(at_degF, "structure temperature")
     given = day_given(on)
     rig = load_rig(sheet)
     if log:

@@ -133,7 +133,8 @@ class Answers:
 
     def need_end(self) -> None:
         """Raises BadFile where the file has lines that answer nothing."""
-        if self._lines and self._lines[0].key != "sign":
+        # a signature that is refused may be followed by what the file says to that
+        if self._lines and self._lines[0].answer("sign") not in (AGAIN, STOP):
             line = self._lines[0]
             raise self._stop(f"'{line.text}' is left over where all is answered, and nothing was signed", line.number)
 

@@ -69,9 +69,10 @@ def check(
         about = {"sheet": rig.path, "sha256": rig.sha256, "runs": runs, "tensiometers": list(rig.cards)}
         put_json({**about, "problems": [], "doubts": found})
         return 0
-    explain(
-        f"{file}: nothing wrong; {len(rig.file.circuits)} circuits, {len(rig.runs)} runs, tensiometers {', '.join(rig.cards) or 'none'}"
+    circuits, hung = (
+        f"{n} {what}{'s' * (n != 1)}" for n, what in ((len(rig.file.circuits), "circuit"), (len(rig.runs), "run"))
     )
+    explain(f"{file}: nothing wrong; {circuits}, {hung}, tensiometers {', '.join(rig.cards) or 'none'}")
     for doubt in found:
         explain(doubt)
     return 0

@@ -26,6 +26,7 @@ from rigging.judge.verdict import judge
 from rigging.log import fields
 from rigging.measure.card import dial_to_lbf
 from rigging.physics.friction import circuit_friction_lbf
+from rigging.physics.thermal import check_temperature
 from rigging.sheet.rig import Rig, Run
 from rigging.told import degF, lbf, told
 
@@ -36,9 +37,11 @@ COVERAGE: Final = 2.0  # U of an instrument stated at 95 %
 
 
 def judged(rig: Rig, kind: str, circuit: str, given: msgspec.Struct) -> Judged:
-    """What an entry of a kind comes to. Raises Refusal: a name the sheet does not know."""
+    """What an entry of a kind comes to. Raises Refusal: a name the sheet does not know, a temperature no limits hold at."""
     if isinstance(given, fields.TaskDone):
         return _task_done(rig, given)
+    if isinstance(given, fields.Conditions):
+        check_temperature(given.structure_degF, "structure temperature")
     if kind not in _JUDGES:
         return Judged(RECORDED)
     if circuit not in rig.file.circuits:

@@ -236,3 +236,12 @@ def test_a_day_that_cannot_be(bench, rigging, said, on, code, words):
         ran = rigging("check", "sheet.yaml", "readings.csv", *(("--on", on) if on else ()), *more, cwd=bench.folder)
         assert (ran.code, ran.out) == (code, "")
         assert words in ran.err
+
+
+def test_a_temperature_that_no_limits_hold_at_is_refused_before_anything_is_typed(bench):
+    ran = bench.check("--at", "300F")
+    assert (ran.code, ran.out) == (3, "")
+    assert (
+        ran.err
+        == "structure temperature 300 F lies outside -65 to 160 F, where no figure is given: check it and its unit\n"
+    )

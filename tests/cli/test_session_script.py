@@ -224,3 +224,18 @@ def test_a_session_of_a_day_before_a_turn_is_refused_at_its_start(folder, riggin
     ):
         lead(folder, EXAMPLE)
     assert [e.kind for e in entries(folder)] == ["adjustment"]
+
+
+def test_a_second_signature_is_left_over(folder):
+    assert EXAMPLE[-1] == "sign: yes"
+    said = stopped(folder, [*EXAMPLE, "sign: yes"])
+    assert said.startswith(f"a.txt:{len(EXAMPLE) + 1}: 'sign: yes' is left over where all is answered")
+    assert entries(folder)[-1].kind != "signature"
+
+
+def test_a_temperature_that_no_limits_hold_at_stops_it_where_it_is_typed(folder):
+    where = at("conditions/structure")
+    lines = [*EXAMPLE[:where], "conditions/structure: 300F", *EXAMPLE[where + 1 :]]
+    said = stopped(folder, lines)
+    assert "structure temperature 300 F lies outside -65 to 160 F" in said
+    assert "conditions" not in [e.kind for e in entries(folder)]
