@@ -5,6 +5,8 @@ from pathlib import Path
 
 import pytest
 
+pytestmark = pytest.mark.slow
+
 DAY = "2026-11-25"
 
 # which file, what is bent in it, and the beginning and a part of each line that must be said

@@ -13,6 +13,8 @@ import typer.main
 
 import rigging.cli.main
 
+pytestmark = pytest.mark.slow
+
 ROOT = Path(__file__).resolve().parents[2]
 SHEET = "examples/reedling/sheet.yaml"
 CARD = "examples/reedling/card-0417.yaml"

@@ -8,6 +8,8 @@ from pathlib import Path
 
 import pytest
 
+pytestmark = pytest.mark.slow
+
 ROOT = Path(__file__).resolve().parents[2]
 REEDLING, HARBOUR = "examples/reedling/sheet.yaml", "examples/harbour/sheet.yaml"
 KEYS = "temperatures_degF runs slack_below_degF slack_above_degF out_of_limits"

@@ -8,6 +8,8 @@ from pathlib import Path
 import numpy as np
 import pytest
 
+pytestmark = pytest.mark.slow
+
 _spec = importlib.util.spec_from_file_location(
     "plucked_cable", Path(__file__).resolve().parents[1] / "validation" / "plucked_cable.py"
 )

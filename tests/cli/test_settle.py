@@ -8,6 +8,8 @@ import xml.etree.ElementTree as ET
 
 import pytest
 
+pytestmark = pytest.mark.slow
+
 SHEET, HISTORY = "examples/reedling/sheet.yaml", "examples/reedling/settling.csv"
 SETTLE = ("settle", SHEET, "elevator/up", "--readings", HISTORY)
 KEYS = "settled probability_settled final_tension_lbf final_interval_lbf remaining_drop_lbf set_now_lbf next_check_hours anomalous"

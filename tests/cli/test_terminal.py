@@ -7,6 +7,8 @@ import sys
 
 import pytest
 
+pytestmark = pytest.mark.slow
+
 DAY = "2026-11-25"
 REEDLING = "examples/reedling"
 CARD = ("--card", f"{REEDLING}/card-0417.yaml", "--riser", "2", "--cable", "5/32", "--on", DAY)

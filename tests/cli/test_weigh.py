@@ -7,6 +7,8 @@ from pathlib import Path
 
 import pytest
 
+pytestmark = pytest.mark.slow
+
 ROOT = Path(__file__).resolve().parents[2]
 DAY = "2026-11-25"
 CARD = ("--card", "examples/reedling/card-0417.yaml", "--riser", "2", "--cable", "5/32", "--on", DAY)

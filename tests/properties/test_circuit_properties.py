@@ -13,6 +13,8 @@ from rigging.physics.circuit import Circuit, Joint, Link
 from rigging.sheet.circuit import circuit_model
 from rigging.sheet.load import load_rig
 
+pytestmark = pytest.mark.slow
+
 _spec = importlib.util.spec_from_file_location("circuits", Path(__file__).with_name("circuits.py"))
 circuits = importlib.util.module_from_spec(_spec)
 _spec.loader.exec_module(circuits)

@@ -22,6 +22,8 @@ from rigging.errors import BadFile, RiggingError
 from rigging.log.entry import Draft, Entry, entry_of, text_of
 from rigging.log.store import open_log
 
+pytestmark = pytest.mark.slow
+
 ENTRIES = 12
 COLUMNS = ("sequence", "aircraft", "kind", "circuit", "record", "previous_hash", "hash")
 HOSTILE = [

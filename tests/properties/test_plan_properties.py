@@ -14,6 +14,8 @@ from rigging.judge.half_turns import Goal, Turnbuckle, choose, effect
 from rigging.judge.turn_order import order
 from rigging.physics.circuit import Circuit, Joint, Link
 
+pytestmark = pytest.mark.slow
+
 REACH = 5  # half turns either way that the threads allow
 
 

@@ -14,6 +14,8 @@ from rigging.physics.settling_history import History, Prior
 from rigging.physics.settling_shapes import LAWS
 from rigging.physics.settling_state import anomaly, laws, next_check, settled_probability
 
+pytestmark = pytest.mark.slow
+
 YEAR_H = 8760.0
 PRIOR = Prior(10.0, 100.0, 1.0, 504.0, YEAR_H, 300.0, 0.075, 0.62, 0.05, 0.0115)
 EXACT = PRIOR._replace(bias_share=0.0, slope_uncertainty_lbf_per_degF=0.0, stiffness_relative_uncertainty=0.0)

@@ -26,6 +26,8 @@ from rigging.units import (
 )
 from rigging.yamlfile import loads
 
+pytestmark = pytest.mark.slow
+
 LB_PER_100FT = 100 * 0.3048 / 0.45359237  # of 1 kg/m
 LBF_PER_N = 1 / (0.45359237 * 9.80665)
 

@@ -17,6 +17,8 @@ from rigging.schema import read
 from rigging.source import Basis, Source
 from rigging.yamlfile import loads as read_yaml
 
+pytestmark = pytest.mark.slow
+
 TODAY = dt.date(2026, 11, 25)
 COLUMN = CardColumn(1, "1/8", [(0, 0), (100, 100)])
 

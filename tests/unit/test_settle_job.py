@@ -22,6 +22,8 @@ from rigging.sheet.history import parse_history
 from rigging.sheet.load import load_rig
 from rigging.sheet.rig import Rig
 
+pytestmark = pytest.mark.slow
+
 HEAD = "time,circuit,run,station,state,riser,dial,structure,cycles,half_turns,tensiometer,air\n"
 CARD = """tensiometer_card: 1
 serial: "{serial}"
