@@ -12,6 +12,8 @@ import typer.main
 
 from rigging.cli.main import app
 
+pytestmark = pytest.mark.slow
+
 DAY = "2026-11-25"
 ROOT = Path(__file__).resolve().parents[2]
 

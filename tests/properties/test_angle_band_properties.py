@@ -7,6 +7,8 @@ from hypothesis import strategies as st
 from rigging.bands import parse_angle_band, parse_band
 from rigging.errors import UnitError
 
+pytestmark = pytest.mark.slow
+
 # hundredths are what a data sheet prints
 HUNDREDTHS = st.integers(-18000, 18000)
 UNITS = st.sampled_from(["deg", " deg", "°", " °"])

@@ -20,6 +20,8 @@ from rigging.measure.card import (
 from rigging.measure.reading import read_tension
 from rigging.source import Basis, Source
 
+pytestmark = pytest.mark.slow
+
 TODAY = dt.date(2026, 11, 25)
 TENTHS = st.integers(1, 400).map(lambda n: n / 10)
 

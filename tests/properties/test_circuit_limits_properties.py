@@ -18,6 +18,8 @@ from rigging.physics.circuit import Circuit, Joint, Link
 from rigging.physics.thermal import Piece, Response, compliance_in_per_lbf, fixed_ends, responses, shift
 from rigging.source import Basis, Source
 
+pytestmark = pytest.mark.slow
+
 SOURCE = Source(Basis.AIRCRAFT, "maintenance manual")
 WIRE = cable("1/8", "7x19")
 MATERIALS = [

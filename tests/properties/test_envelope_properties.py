@@ -11,6 +11,8 @@ from rigging.jobs.envelope import envelope
 from rigging.jobs.envelope_parts import Asked
 from rigging.sheet.load import load_rig
 
+pytestmark = pytest.mark.slow
+
 EXAMPLES = Path(__file__).resolve().parents[2] / "examples"
 RIGS = {name: load_rig(EXAMPLES / name / "sheet.yaml") for name in ("harbour", "reedling", "quill")}
 LOOPS = [(name, circuit) for name, rig in RIGS.items() for circuit in rig.file.circuits]

@@ -12,6 +12,8 @@ from rigging.judge.limits import limits_today
 from rigging.judge.temperatures import Condition
 from rigging.source import Basis, Source
 
+pytestmark = pytest.mark.slow
+
 SOURCE = Source(Basis.AIRCRAFT, "maintenance manual")
 MATERIALS = ["aluminium", "spruce", "steel tube", "carbon", "glass", "titanium", "stainless 304"]
 TEMPERATURE = st.floats(-65, 160)

@@ -11,6 +11,8 @@ from rigging.physics.cut import Assembly, cut_length_in, threads_showing
 from rigging.physics.friction import Bend, circuit_friction, spread_lbf, tension_ratio
 from rigging.physics.loads import loop_under_force, pulley_load_lbf, slack_force_lbf, strength_margin
 
+pytestmark = pytest.mark.slow
+
 BENDS = st.lists(st.builds(Bend, st.floats(0, 0.5), st.floats(0, 360)), max_size=6)
 FORCES = st.floats(0, 1000)
 TENSIONS = st.floats(0.1, 500)

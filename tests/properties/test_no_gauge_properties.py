@@ -19,6 +19,8 @@ from rigging.physics.side_pull import (
     string_share,
 )
 
+pytestmark = pytest.mark.slow
+
 TENSIONS = st.floats(5.0, 400.0)
 SPANS = st.floats(12.0, 240.0)
 BENDINGS = st.floats(0.01, 5000.0)

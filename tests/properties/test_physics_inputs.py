@@ -27,6 +27,8 @@ from rigging.physics.settling_history import History, Prior, check
 from rigging.physics.settling_shapes import law_share, log_centre, log_grid, log_normal, shapes
 from rigging.physics.settling_state import anomaly, laws, least_step_lbf, next_check, set_now, settled_probability
 
+pytestmark = pytest.mark.slow
+
 # others' modules: what they are entered by stands below; their inner parts are handed what the entries have let in
 OTHERS = ("circuit", "settling")
 # names values by their links and works nothing out: what goes in comes out

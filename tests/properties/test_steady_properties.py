@@ -11,6 +11,8 @@ from rigging.jobs.steady import Question, steady, wait_words
 from rigging.measure.timed import Time, Timed
 from rigging.physics.steady import difference_left_degF, fit_time_constant, wait_h
 
+pytestmark = pytest.mark.slow
+
 DIFFERENCES = st.floats(2.1, 120) | st.floats(-120, -2.1)
 CONSTANTS_H = st.floats(0.02, 3)
 

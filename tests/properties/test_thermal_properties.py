@@ -19,6 +19,8 @@ from rigging.physics.thermal import (
     tension_change_lbf,
 )
 
+pytestmark = pytest.mark.slow
+
 LENGTH = st.floats(12, 600)
 EA = st.floats(1e4, 1e6)
 EXPANSION = st.floats(-1e-6, 15e-6)

@@ -9,6 +9,8 @@ from hypothesis import strategies as st
 from rigging.judge.travel import judge_angle, judge_friction
 from rigging.judge.verdict import Word
 
+pytestmark = pytest.mark.slow
+
 # eighths of a degree add up without rounding, so that a boundary is exactly where it is
 EIGHTHS = st.integers(1, 400).map(lambda n: n / 8)
 EDGE = st.integers(-800, 800).map(lambda n: n / 8)

@@ -10,6 +10,8 @@ from hypothesis import strategies as st
 from rigging.judge.verdict import Word, judge, probability_in_limits
 from rigging.measure.student_t import coverage_factor
 
+pytestmark = pytest.mark.slow
+
 # eighths add up without rounding, so that a boundary is exactly where it is
 EIGHTHS = st.integers(1, 1600).map(lambda n: n / 8)
 DOF = st.one_of(st.integers(1, 3000).map(float), st.just(math.inf))
