@@ -40,11 +40,6 @@ class Line(NamedTuple):
         rest = self.text.removeprefix(key).lstrip()
         return rest[1:].strip() if self.text.startswith(key) and rest.startswith(":") else None
 
-    @property
-    def key(self) -> str:
-        """The question that it is for, as it says."""
-        return self.text.partition(":")[0].strip()
-
 
 class Answers:
     """Where answers come from: a person at a terminal, or a file in which each stands behind the key of its question.
